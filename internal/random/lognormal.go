@@ -1,0 +1,52 @@
+package random
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mathext"
+)
+
+// logNormal is the law of times that are products of many small hindrances:
+// most hand work, repairs, drying.
+type logNormal struct {
+	mean, sd  float64 // of the value
+	mu, sigma float64 // of its logarithm
+}
+
+// LogNormal returns the law with the given mean, above zero, and standard
+// deviation, both of the value itself and not of its logarithm. An sd of zero
+// gives a constant.
+func LogNormal(mean, sd float64) (Law, error) {
+	if err := positive("lognormal", parameter{"mean", mean}); err != nil {
+		return nil, err
+	}
+	if err := finite("lognormal", parameter{"sd", sd}); err != nil {
+		return nil, err
+	}
+	if err := notNegative("lognormal", sd); err != nil {
+		return nil, err
+	}
+	if sd == 0 {
+		return constant{mean}, nil
+	}
+	// Moments inverted: sigma^2 = ln(1 + cv^2), mu = ln(mean) - sigma^2/2.
+	cv := sd / mean
+	variance := math.Log1p(float64(cv * cv))
+	if err := finite("lognormal", parameter{"sd divided by the mean, squared,", variance}); err != nil {
+		return nil, err
+	}
+	return logNormal{mean, sd, math.Log(mean) - variance/2, math.Sqrt(variance)}, nil
+}
+
+func (l logNormal) Quantile(u float64) float64 {
+	return math.Exp(l.mu + float64(l.sigma*mathext.NormalQuantile(u)))
+}
+
+func (l logNormal) Mean() float64 { return l.mean }
+func (l logNormal) SD() float64   { return l.sd }
+func (l logNormal) Min() float64  { return 0 }
+func (l logNormal) Max() float64  { return unbounded }
+
+func (l logNormal) String() string {
+	return spell("lognormal", parameter{"mean", l.mean}, parameter{"sd", l.sd})
+}

@@ -1,0 +1,109 @@
+package random
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/integrate/quad"
+	"gonum.org/v1/gonum/mathext"
+)
+
+// truncatedNormal is the part of a normal law between two bounds.
+type truncatedNormal struct {
+	parentMean, parentSD float64
+	lo, hi               float64
+	mean, sd             float64
+	// mirrored says that the bounds lie above the parent's mean; the quantile
+	// then works in the other tail, where probabilities keep their digits.
+	mirrored bool
+	// below is the parent's probability outside the nearer bound, inside that
+	// between the bounds.
+	below, inside float64
+}
+
+// insideMin is the least probability the parent must have between the bounds.
+// With less, the description is a mistake: nobody means a normal law of which
+// not one value in a million is used.
+const insideMin = 1e-6
+
+// TruncatedNormal returns the normal law of the given mean and sd with
+// everything outside lo to hi cut away. Mean and sd describe the law before the
+// cut; [Law.Mean] and [Law.SD] of the result describe what is left. A bound may
+// be infinite. An sd of zero gives a constant, if the mean lies between the
+// bounds.
+func TruncatedNormal(mean, sd, lo, hi float64) (Law, error) {
+	if err := finite("normal", parameter{"mean", mean}, parameter{"sd", sd}); err != nil {
+		return nil, err
+	}
+	if err := notNegative("normal", sd); err != nil {
+		return nil, err
+	}
+	if !(lo < hi) {
+		return nil, fmt.Errorf("normal: lo must be below hi, got %s and %s", plain(lo), plain(hi))
+	}
+	if sd == 0 && lo <= mean && mean <= hi {
+		return constant{mean}, nil
+	}
+	l := truncatedNormal{parentMean: mean, parentSD: sd, lo: lo, hi: hi}
+	a, b := (lo-mean)/sd, (hi-mean)/sd
+	if a > 0 {
+		l.mirrored = true
+		a, b = -b, -a
+	}
+	l.below = normalCDF(a)
+	l.inside = normalCDF(b) - l.below
+	if !(l.inside >= insideMin) {
+		return nil, fmt.Errorf("normal: with mean %s and sd %s almost nothing lies between %s and %s",
+			plain(mean), plain(sd), plain(lo), plain(hi))
+	}
+	l.mean, l.sd = l.moments()
+	return l, nil
+}
+
+// normalCDF is the distribution function of the standard normal law.
+func normalCDF(z float64) float64 { return math.Erfc(-z/math.Sqrt2) / 2 }
+
+// moments integrates the density between the bounds, the tails beyond nine
+// standard deviations left out. The closed formula subtracts nearly equal
+// numbers when the bounds are close together; the integral does not.
+func (l truncatedNormal) moments() (mean, sd float64) {
+	const nodes, tail = 96, 9
+	from := math.Max((l.lo-l.parentMean)/l.parentSD, -tail)
+	to := math.Min((l.hi-l.parentMean)/l.parentSD, tail)
+	weigh := func(f func(z float64) float64) float64 {
+		density := func(z float64) float64 { return f(z) * math.Exp(-z*z/2) }
+		return quad.Fixed(density, from, to, nodes, quad.Legendre{}, 1)
+	}
+	total := weigh(func(float64) float64 { return 1 })
+	centre := weigh(func(z float64) float64 { return z }) / total
+	variance := weigh(func(z float64) float64 { return (z - centre) * (z - centre) }) / total
+	return l.parentMean + float64(l.parentSD*centre), l.parentSD * math.Sqrt(variance)
+}
+
+// Quantile maps u into the share of the parent's probability between the bounds.
+func (l truncatedNormal) Quantile(u float64) float64 {
+	var z float64
+	if l.mirrored {
+		z = -mathext.NormalQuantile(l.below + float64(l.inside*(1-u)))
+	} else {
+		z = mathext.NormalQuantile(l.below + float64(l.inside*u))
+	}
+	x := l.parentMean + float64(l.parentSD*z)
+	return min(max(x, l.lo), l.hi)
+}
+
+func (l truncatedNormal) Mean() float64 { return l.mean }
+func (l truncatedNormal) SD() float64   { return l.sd }
+func (l truncatedNormal) Min() float64  { return l.lo }
+func (l truncatedNormal) Max() float64  { return l.hi }
+
+func (l truncatedNormal) String() string {
+	given := []parameter{{"mean", l.parentMean}, {"sd", l.parentSD}}
+	if !math.IsInf(l.lo, 0) {
+		given = append(given, parameter{"min", l.lo})
+	}
+	if !math.IsInf(l.hi, 0) {
+		given = append(given, parameter{"max", l.hi})
+	}
+	return spell("normal", given...)
+}

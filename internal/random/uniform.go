@@ -1,0 +1,39 @@
+package random
+
+import (
+	"fmt"
+	"math"
+)
+
+// uniform is the continuous uniform law on [min, max].
+type uniform struct{ min, max float64 }
+
+// Uniform returns the law under which every value from min to max is equally
+// likely. Equal bounds give a constant.
+func Uniform(min, max float64) (Law, error) {
+	if err := finite("uniform", parameter{"min", min}, parameter{"max", max}); err != nil {
+		return nil, err
+	}
+	switch {
+	case min > max:
+		return nil, fmt.Errorf("uniform takes min, then max: %s is above %s", plain(min), plain(max))
+	case min == max:
+		return constant{min}, nil
+	}
+	return uniform{min, max}, nil
+}
+
+// Quantile blends the two bounds, which unlike min + u*(max-min) can neither
+// pass a bound nor overflow.
+func (l uniform) Quantile(u float64) float64 {
+	return float64(l.min*(1-u)) + float64(l.max*u)
+}
+
+func (l uniform) Mean() float64 { return l.min/2 + l.max/2 }
+func (l uniform) SD() float64   { return (l.max/2 - l.min/2) / math.Sqrt(3) }
+func (l uniform) Min() float64  { return l.min }
+func (l uniform) Max() float64  { return l.max }
+
+func (l uniform) String() string {
+	return spell("uniform", parameter{"min", l.min}, parameter{"max", l.max})
+}

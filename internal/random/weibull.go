@@ -1,0 +1,57 @@
+package random
+
+import "math"
+
+// weibull is the law of a life: shape below 1 for early failures, 1 for chance
+// failures, above 1 for wear, as of a plaster mould.
+type weibull struct {
+	shape, scale float64
+	mean, sd     float64
+}
+
+// Weibull returns the law with the given shape (a pure number) and scale (the
+// value 63.2 % of lives do not exceed), both above zero.
+func Weibull(shape, scale float64) (Law, error) {
+	if err := positive("weibull", parameter{"shape", shape}, parameter{"scale", scale}); err != nil {
+		return nil, err
+	}
+	return newWeibull(shape, scale)
+}
+
+// WeibullMean returns the Weibull law with the given mean and shape.
+func WeibullMean(mean, shape float64) (Law, error) {
+	if err := positive("weibull", parameter{"mean", mean}, parameter{"shape", shape}); err != nil {
+		return nil, err
+	}
+	return newWeibull(shape, mean/math.Gamma(1+1/shape))
+}
+
+// newWeibull works out the moments E[X^r] = scale^r Gamma(1 + r/shape) and turns
+// away shapes so small that they overflow.
+func newWeibull(shape, scale float64) (Law, error) {
+	first, second := math.Gamma(1+1/shape), math.Gamma(1+2/shape)
+	l := weibull{shape: shape, scale: scale, mean: scale * first}
+	l.sd = scale * math.Sqrt(math.Max(0, second-float64(first*first)))
+	if err := positive("weibull", parameter{"shape", shape}, parameter{"scale", scale}); err != nil {
+		return nil, err
+	}
+	if err := finite("weibull", parameter{"mean", l.mean}, parameter{"sd", l.sd}); err != nil {
+		return nil, err
+	}
+	return l, nil
+}
+
+// Quantile takes the root through exp and log: half the time of math.Pow, which
+// guards against signs and zeros that cannot occur here.
+func (l weibull) Quantile(u float64) float64 {
+	return float64(l.scale * math.Exp(math.Log(-math.Log(1-u))/l.shape))
+}
+
+func (l weibull) Mean() float64 { return l.mean }
+func (l weibull) SD() float64   { return l.sd }
+func (l weibull) Min() float64  { return 0 }
+func (l weibull) Max() float64  { return unbounded }
+
+func (l weibull) String() string {
+	return spell("weibull", parameter{"shape", l.shape}, parameter{"scale", l.scale})
+}
