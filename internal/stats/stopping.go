@@ -100,12 +100,16 @@ func (s Stopping) judge(tallies []Tally) Precision {
 	}
 	checkLevel(level)
 	each := 1 - (1-level)/float64(len(tallies))
-	p := Precision{N: tallies[0].N(), Done: true, Driver: -1}
+	n := tallies[0].N()
+	p := Precision{N: n, Done: true, Driver: -1}
+	factor := math.NaN() // below two runs there is no half-width
+	if n > 1 {
+		factor = studentFactor(n, each) / math.Sqrt(float64(n))
+	}
 	worst := math.Inf(-1)
 	for m := range tallies {
-		e := tallies[m].interval(each)
-		half := e.HalfWidth()
-		shortfall := s.shortfall(half, e.Value)
+		half := factor * tallies[m].SD()
+		shortfall := s.shortfall(half, tallies[m].Mean())
 		p.HalfWidths = append(p.HalfWidths, half)
 		p.Reached = append(p.Reached, shortfall <= 1)
 		p.Done = p.Done && shortfall <= 1
