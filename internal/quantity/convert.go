@@ -94,7 +94,7 @@ func (d *dimension) spellFloat(x float64) string {
 // spell prints v base steps exactly. Of the printable units it takes the one
 // with the shortest number: 90 min rather than 1.5 h, 18.1 kg rather than
 // 18100 g. Among equals a number of at least 1 wins (500 kg, not 0.5 t), then
-// the larger unit.
+// the larger unit. Zero takes the smallest.
 func (d *dimension) spell(v *big.Rat, currency string) string {
 	one := big.NewRat(1, 1)
 	best, unitName, bestBelowOne := "", "", false
@@ -108,7 +108,7 @@ func (d *dimension) spell(v *big.Rat, currency string) string {
 			continue
 		}
 		belowOne := new(big.Rat).Abs(inUnit).Cmp(one) < 0
-		if best == "" || len(text) < len(best) || len(text) == len(best) && (bestBelowOne || !belowOne) {
+		if best == "" || len(text) < len(best) || len(text) == len(best) && v.Sign() != 0 && (bestBelowOne || !belowOne) {
 			best, unitName, bestBelowOne = text, currency+u.name, belowOne
 		}
 	}

@@ -59,3 +59,6 @@ func wrongWord(key string, w written, words []string) *Fault {
 	}
 	return faultAt(w.unitAt, writeAs(w.number, words[0]), "%s counts %s, not %q", subject, strings.Join(words, ", "), w.unit)
 }
+
+// FormatCount prints a count as ParseCount reads it.
+func FormatCount(n int64) string { return strconv.FormatInt(n, 10) }

@@ -82,7 +82,7 @@ var (
 	}
 	moneyUnits = dimension{
 		noun: "an amount of money", plural: "Amounts", usual: []string{"EUR"}, sample: "18 EUR", step: "0.000001",
-		priced: true, units: []unit{{"", 1_000_000, 1, true, []string{"euro", "\u20ac"}}},
+		priced: true, units: []unit{{"", 1_000_000, 1, true, []string{"euro"}}},
 	}
 	energyPriceUnits = dimension{
 		noun: "a price of energy", plural: "Prices", usual: []string{"EUR/kWh"}, sample: "0.045 EUR/kWh", step: "0.000001 per kWh",

@@ -117,6 +117,9 @@ func (d *dimension) unknown(key string, w written) *Fault {
 	if d.priced {
 		name, _ = stripCurrency(name)
 	}
+	if i := strings.IndexAny(name, "€$£"); d.priced && i == 0 {
+		return faultAt(w.unitAt, writeAs(w.number, d.usual[0]), "%q does not name its currency by three capital letters", w.unit)
+	}
 	for _, t := range d.traps {
 		if t.spelling == name {
 			return faultAt(w.unitAt, strings.ReplaceAll(t.hint, "#", w.number), "%s", t.what)
@@ -155,7 +158,7 @@ func dimensionOf(name string) *dimension {
 // near, and the units there are.
 func (d *dimension) nearest(name string) string {
 	var names []string
-	best, closest := 3, ""
+	best, closest := len(name)+1, ""
 	for _, u := range d.units {
 		shown := u.name
 		if d.priced {
@@ -164,7 +167,7 @@ func (d *dimension) nearest(name string) string {
 		names = append(names, shown)
 		for _, spelling := range append([]string{u.name}, u.said...) {
 			gap := distance(strings.ToLower(name), strings.ToLower(spelling))
-			if gap < best && gap < max(len(name), len(spelling)) {
+			if gap < best && 2*gap <= min(len(name), len(spelling)) {
 				best, closest = gap, shown
 			}
 		}
