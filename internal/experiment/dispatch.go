@@ -1,0 +1,97 @@
+package experiment
+
+import (
+	"context"
+	"fmt"
+
+	"potbank/internal/plant"
+)
+
+// A ReplicationError is the failure of one replication.
+type ReplicationError struct {
+	Number int // from 1
+	Err    error
+}
+
+func (e *ReplicationError) Error() string {
+	return fmt.Sprintf("replication %d: %v", e.Number, e.Err)
+}
+
+// Unwrap gives the plant's own error.
+func (e *ReplicationError) Unwrap() error { return e.Err }
+
+// outcome is what became of one replication.
+type outcome struct {
+	number int
+	result *plant.Result
+	err    error
+}
+
+// aheadPerWorker bounds how many finished replications may wait for a slow one
+// before them, and so the memory held. Four keep all workers busy unless one
+// replication takes four times as long as the others.
+const aheadPerWorker = 4
+
+// dispatcher runs replications in parallel and takes them in order.
+type dispatcher struct {
+	workers, most int
+	simulate      func(ctx context.Context, number int) (*plant.Result, error)
+	take          func(*plant.Result) (enough bool)
+}
+
+// run simulates replications 1, 2, ... and hands them to take in the order of
+// their numbers until take has enough, most is reached, ctx is cancelled or a
+// replication fails. Replications begun beyond the end are dropped, whatever
+// became of them: to keep whichever were finished would favour the quick ones
+// and make the answer depend on the number of workers.
+//
+// The error is that of ctx, or a *ReplicationError; either way the results
+// taken are those of 1..k without a gap. run returns when every goroutine it
+// started has ended.
+func (d dispatcher) run(ctx context.Context) error {
+	inner, stop := context.WithCancel(ctx)
+	outcomes := make(chan outcome)
+	waiting := map[int]outcome{} // done, but not their turn
+	launched, taken, flying := 0, 0, 0
+	defer func() {
+		stop()
+		for ; flying > 0; flying-- {
+			<-outcomes
+		}
+	}()
+	for taken < d.most {
+		for flying < d.workers && launched < d.most && launched < taken+aheadPerWorker*d.workers {
+			launched++
+			flying++
+			go func(number int) {
+				result, err := d.simulate(inner, number)
+				outcomes <- outcome{number, result, err}
+			}(launched)
+		}
+		o := <-outcomes
+		flying--
+		waiting[o.number] = o
+		for next, ready := waiting[taken+1]; ready; next, ready = waiting[taken+1] {
+			delete(waiting, next.number)
+			if next.err != nil {
+				return failure(ctx, next)
+			}
+			taken++
+			if d.take(next.result) {
+				return nil
+			}
+		}
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+	}
+	return nil
+}
+
+// failure tells a replication cut short by the caller from one that failed.
+func failure(ctx context.Context, o outcome) error {
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	return &ReplicationError{Number: o.number, Err: o.err}
+}

@@ -1,0 +1,123 @@
+package experiment
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"potbank/internal/stats"
+)
+
+// noteCount counts in how many replications a note was left.
+type noteCount struct {
+	texts []string
+	times []int
+}
+
+// add takes the notes of one replication.
+func (c *noteCount) add(notes []string) {
+	seen := map[string]bool{}
+	for _, text := range notes {
+		if seen[text] {
+			continue
+		}
+		seen[text] = true
+		i := slices.Index(c.texts, text)
+		if i < 0 {
+			c.texts, c.times = append(c.texts, text), append(c.times, 0)
+			i = len(c.texts) - 1
+		}
+		c.times[i]++
+	}
+}
+
+// warnings gathers what a reader must know before using the answer, the
+// weightiest first.
+func (st *study) warnings(a *Answer) []string {
+	var all []string
+	say := func(format string, args ...any) { all = append(all, fmt.Sprintf(format, args...)) }
+	if a.Partial != "" {
+		say("%s", a.Partial)
+	}
+	for _, l := range a.Audit {
+		if !l.Held() {
+			say("A law of the works was broken %d times, so no figure can be trusted: %s (%s).", l.Broken, l.Law, l.First)
+		}
+	}
+	all = append(all, st.aboutReplications(a)...)
+	all = append(all, a.WarmUp.Warnings...)
+	all = append(all, st.aboutGrowth(a)...)
+	for _, o := range a.Orders {
+		if o.Finished < o.Of {
+			say("Order %s was not finished within the %d weeks in %d of %d replications.", o.Name, a.Weeks, o.Of-o.Finished, o.Of)
+		}
+	}
+	all = append(all, a.aboutUnfinished()...)
+	for i, text := range st.notes.texts {
+		if a.Replications > 1 {
+			text += fmt.Sprintf(" (in %d of %d replications)", st.notes.times[i], a.Replications)
+		}
+		all = append(all, text)
+	}
+	return all
+}
+
+// aboutReplications says what the number of replications cannot carry.
+func (st *study) aboutReplications(a *Answer) []string {
+	switch {
+	case a.Fixed:
+		return []string{"Randomness is off: every time and yield is at its mean. The figures carry no interval and show no effect of chance."}
+	case a.Replications == 1:
+		return []string{"No interval: one replication. It says nothing about the spread; make at least 10."}
+	case a.Replications < pilot:
+		return []string{fmt.Sprintf("Only %d replications: the intervals are rough. %d or more are better.", a.Replications, pilot)}
+	}
+	var all []string
+	if a.Precision.Wanted > 0 && !a.Precision.Reached && a.Partial == "" {
+		all = append(all, fmt.Sprintf("The limit of %d replications was reached before the precision: %s is known to %.1f %%, not to %g %%.",
+			a.Asked, a.Precision.Driver, 100*a.Precision.At, 100*a.Precision.Wanted))
+	}
+	for _, f := range a.Measures {
+		if f.Headline {
+			for _, text := range f.Warnings {
+				all = append(all, f.Name+": "+text)
+			}
+		}
+	}
+	return all
+}
+
+// aboutGrowth names the section in which ware piles up to the end of the run,
+// if in any: averages then describe the length of the run, not the works.
+func (st *study) aboutGrowth(a *Answer) []string {
+	worst, fastest := "", 0.0
+	for _, s := range a.WarmUp.Series {
+		section, isStock := strings.CutPrefix(s.Name, "wip.")
+		if !isStock || section == "total" {
+			continue
+		}
+		if grows, perWeek, _ := stats.Growing(s.Weeks[a.WarmUp.Weeks:]); grows && perWeek > fastest {
+			worst, fastest = section, perWeek
+		}
+	}
+	if worst == "" {
+		return nil
+	}
+	return []string{fmt.Sprintf("Ware piles up in %s by about %.3g pieces a week to the end of the run: what follows it does not keep up. Averages of stock and lead time describe the length of the run, not the works.", worst, fastest)}
+}
+
+// unfinishedFrom is the share of the ware cast after the warm-up above which
+// what is still in the works at the end is worth a warning.
+const unfinishedFrom = 0.25
+
+// aboutUnfinished says when much of the ware cast in the weeks measured has not
+// come out: its losses and times are then not in the figures.
+func (a *Answer) aboutUnfinished() []string {
+	stock, ok := a.mean("wip.total")
+	cast, okCast := a.mean("cast.total")
+	weeks := float64(a.Weeks - a.WarmUp.Weeks)
+	if !ok || !okCast || cast <= 0 || stock < unfinishedFrom*cast*weeks {
+		return nil
+	}
+	return []string{fmt.Sprintf("On average %.0f pieces are in the works, %.0f %% of all that is cast in the %g weeks measured: make the run longer.", stock, 100*stock/(cast*weeks), weeks)}
+}
