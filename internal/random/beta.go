@@ -31,18 +31,18 @@ func Beta(alpha, beta, lo, hi float64) (Law, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := finite("beta", parameter{"lo", lo}, parameter{"hi", hi}, parameter{"range", hi - lo}); err != nil {
+	if err := finite("beta", parameter{"min", lo}, parameter{"max", hi}, parameter{"range", hi - lo}); err != nil {
 		return nil, err
 	}
 	if lo >= hi {
-		return nil, fmt.Errorf("beta: lo must be below hi, got %s and %s", plain(lo), plain(hi))
+		return nil, fmt.Errorf("beta: min must be below max, got %s and %s", plain(lo), plain(hi))
 	}
 	if min(alpha, beta) < betaExponentMin || max(alpha, beta) > betaExponentMax {
 		return nil, fmt.Errorf("beta: alpha and beta must lie between %v and %v, got %s and %s",
 			betaExponentMin, plain(betaExponentMax), plain(alpha), plain(beta))
 	}
 	spelling := spell("beta", parameter{"alpha", alpha}, parameter{"beta", beta},
-		parameter{"lo", lo}, parameter{"hi", hi})
+		parameter{"min", lo}, parameter{"max", hi})
 	return newBeta(alpha, beta, lo, hi, spelling), nil
 }
 

@@ -1,7 +1,5 @@
 package random
 
-import "math"
-
 // constant is a value that does not vary.
 type constant struct{ value float64 }
 
@@ -19,6 +17,3 @@ func (c constant) SD() float64              { return 0 }
 func (c constant) Min() float64             { return c.value }
 func (c constant) Max() float64             { return c.value }
 func (c constant) String() string           { return "constant(" + plain(c.value) + ")" }
-
-// unbounded is the upper bound of laws that have none.
-var unbounded = math.Inf(1)

@@ -29,10 +29,7 @@ func Gamma(mean, sd float64) (Law, error) {
 	if err := positive("gamma", parameter{"mean", mean}); err != nil {
 		return nil, err
 	}
-	if err := finite("gamma", parameter{"sd", sd}); err != nil {
-		return nil, err
-	}
-	if err := notNegative("gamma", sd); err != nil {
+	if err := deviation("gamma", sd); err != nil {
 		return nil, err
 	}
 	if sd == 0 {

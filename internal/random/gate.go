@@ -139,8 +139,9 @@ func totalWeight(weights []float64) float64 {
 
 // turn chooses by the rule for the chairman assignment problem: among the
 // outcomes owed at least 1/(2n-2), take the one that must come soonest, lest it
-// be owed more than 1 - 1/(2n-2). No count then strays from its share by more
-// than that, which the greedy rule (take the one owed most) cannot promise.
+// be owed more than 1 - 1/(2n-2). With fixed weights no count then strays from
+// its share by more than that, which the greedy rule (take the one owed most)
+// cannot promise.
 //
 // Source: R. Tijdeman, "The chairman assignment problem", Discrete Mathematics
 // 32, 1980.
@@ -156,6 +157,7 @@ func (g *Gate) turn(weights []float64, total float64) int {
 	}
 	n := int64(2*len(weights) - 2)
 	chosen, soonest := -1, int64(math.MaxInt64)
+	mostOwed := -1
 	sum, before := 0.0, int64(0)
 	for i, w := range weights {
 		// Rounding the running sum makes the shares add up to whole exactly.
@@ -164,13 +166,33 @@ func (g *Gate) turn(weights []float64, total float64) int {
 		share := upTo - before
 		before = upTo
 		g.lag[i] += share
-		if share == 0 || n*g.lag[i] < whole {
+		if share == 0 {
 			continue
 		}
-		if wait := ((n-1)*whole - n*g.lag[i]) / (n * share); wait < soonest {
+		if mostOwed < 0 || g.lag[i] > g.lag[mostOwed] {
+			mostOwed = i
+		}
+		if n*g.lag[i] < whole {
+			continue
+		}
+		if wait := floorDiv((n-1)*whole-n*g.lag[i], n*share); wait < soonest {
 			chosen, soonest = i, wait
 		}
 	}
+	if chosen < 0 {
+		// Only when the weights have changed since the last call: the credit is
+		// with an outcome that can no longer happen.
+		chosen = mostOwed
+	}
 	g.lag[chosen] -= whole
 	return chosen
+}
+
+// floorDiv divides towards minus infinity: an overdue outcome waits less than
+// one due now. The divisor is positive.
+func floorDiv(a, b int64) int64 {
+	if a < 0 {
+		a -= b - 1
+	}
+	return a / b
 }

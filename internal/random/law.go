@@ -12,7 +12,8 @@ import (
 // numbers it was made from.
 type Law interface {
 	// Quantile returns the value below which the law lies with probability u,
-	// for u strictly inside (0, 1). It never falls as u rises.
+	// for u strictly inside (0, 1). It is finite, and never falls as u rises
+	// by more than the rounding of the last digits.
 	Quantile(u float64) float64
 	// Mean returns the expected value; always finite.
 	Mean() float64
@@ -25,6 +26,9 @@ type Law interface {
 	// units, such as "lognormal(mean 75, sd 8)".
 	String() string
 }
+
+// unbounded is the upper bound of laws that have none.
+var unbounded = math.Inf(1)
 
 // Trial turns a uniform into a yes or no that is yes with probability p. With
 // the same u a larger p never turns a yes into a no.
@@ -94,8 +98,11 @@ func positive(law string, parameters ...parameter) error {
 	return nil
 }
 
-// notNegative reports a standard deviation below zero.
-func notNegative(law string, sd float64) error {
+// deviation reports a standard deviation that is not finite or below zero.
+func deviation(law string, sd float64) error {
+	if err := finite(law, parameter{"sd", sd}); err != nil {
+		return err
+	}
 	if sd < 0 {
 		return fmt.Errorf("%s: sd cannot be negative, got %s", law, plain(sd))
 	}

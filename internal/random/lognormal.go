@@ -1,6 +1,7 @@
 package random
 
 import (
+	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/mathext"
@@ -20,10 +21,7 @@ func LogNormal(mean, sd float64) (Law, error) {
 	if err := positive("lognormal", parameter{"mean", mean}); err != nil {
 		return nil, err
 	}
-	if err := finite("lognormal", parameter{"sd", sd}); err != nil {
-		return nil, err
-	}
-	if err := notNegative("lognormal", sd); err != nil {
+	if err := deviation("lognormal", sd); err != nil {
 		return nil, err
 	}
 	if sd == 0 {
@@ -32,8 +30,8 @@ func LogNormal(mean, sd float64) (Law, error) {
 	// Moments inverted: sigma^2 = ln(1 + cv^2), mu = ln(mean) - sigma^2/2.
 	cv := sd / mean
 	variance := math.Log1p(float64(cv * cv))
-	if err := finite("lognormal", parameter{"sd divided by the mean, squared,", variance}); err != nil {
-		return nil, err
+	if math.IsInf(variance, 1) {
+		return nil, fmt.Errorf("lognormal: sd %s is too large for a mean of %s", plain(sd), plain(mean))
 	}
 	return logNormal{mean, sd, math.Log(mean) - variance/2, math.Sqrt(variance)}, nil
 }

@@ -11,6 +11,8 @@ type triangular struct {
 	// turn is the probability of a value below the most likely one, where the
 	// quantile changes branch.
 	turn float64
+	// rise and fall scale the square roots of the two branches.
+	rise, fall float64
 }
 
 // Triangular returns the law of a guess in three numbers: the least, the most
@@ -22,8 +24,14 @@ func Triangular(least, likely, greatest float64) (Law, error) {
 	if least == greatest {
 		return constant{likely}, nil
 	}
-	turn := (likely - least) / (greatest - least)
-	return triangular{least, likely, greatest, turn}, nil
+	width := greatest - least
+	return triangular{
+		least: least, likely: likely, greatest: greatest,
+		turn: (likely - least) / width,
+		// Two roots, not the root of a product, which could overflow.
+		rise: math.Sqrt(width) * math.Sqrt(likely-least),
+		fall: math.Sqrt(width) * math.Sqrt(greatest-likely),
+	}, nil
 }
 
 // threePoints checks a guess in three numbers.
@@ -43,11 +51,10 @@ func threePoints(law string, least, likely, greatest float64) error {
 // Quantile inverts the two parabolas of the distribution function, each from
 // its own corner so that neither loses digits there.
 func (l triangular) Quantile(u float64) float64 {
-	width := l.greatest - l.least
 	if u < l.turn {
-		return l.least + math.Sqrt(float64(u*width)*(l.likely-l.least))
+		return l.least + float64(l.rise*math.Sqrt(u))
 	}
-	return l.greatest - math.Sqrt(float64((1-u)*width)*(l.greatest-l.likely))
+	return l.greatest - float64(l.fall*math.Sqrt(1-u))
 }
 
 func (l triangular) Mean() float64 { return (l.least + l.likely + l.greatest) / 3 }

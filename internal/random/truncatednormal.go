@@ -13,12 +13,8 @@ type truncatedNormal struct {
 	parentMean, parentSD float64
 	lo, hi               float64
 	mean, sd             float64
-	// mirrored says that the bounds lie above the parent's mean; the quantile
-	// then works in the other tail, where probabilities keep their digits.
-	mirrored bool
-	// below is the parent's probability outside the nearer bound, inside that
-	// between the bounds.
-	below, inside float64
+	// The parent's probability below lo, between the bounds, and above hi.
+	below, inside, above float64
 }
 
 // insideMin is the least probability the parent must have between the bounds.
@@ -32,26 +28,27 @@ const insideMin = 1e-6
 // be infinite. An sd of zero gives a constant, if the mean lies between the
 // bounds.
 func TruncatedNormal(mean, sd, lo, hi float64) (Law, error) {
-	if err := finite("normal", parameter{"mean", mean}, parameter{"sd", sd}); err != nil {
+	if err := finite("normal", parameter{"mean", mean}); err != nil {
 		return nil, err
 	}
-	if err := notNegative("normal", sd); err != nil {
+	if err := deviation("normal", sd); err != nil {
 		return nil, err
 	}
 	if !(lo < hi) {
-		return nil, fmt.Errorf("normal: lo must be below hi, got %s and %s", plain(lo), plain(hi))
+		return nil, fmt.Errorf("normal: min must be below max, got %s and %s", plain(lo), plain(hi))
 	}
 	if sd == 0 && lo <= mean && mean <= hi {
 		return constant{mean}, nil
 	}
 	l := truncatedNormal{parentMean: mean, parentSD: sd, lo: lo, hi: hi}
 	a, b := (lo-mean)/sd, (hi-mean)/sd
-	if a > 0 {
-		l.mirrored = true
-		a, b = -b, -a
-	}
-	l.below = normalCDF(a)
+	l.below, l.above = normalCDF(a), normalCDF(-b)
 	l.inside = normalCDF(b) - l.below
+	if a > 0 {
+		// Both bounds in the upper tail, where the distribution function is
+		// too near 1 to subtract.
+		l.inside = normalCDF(-a) - l.above
+	}
 	if !(l.inside >= insideMin) {
 		return nil, fmt.Errorf("normal: with mean %s and sd %s almost nothing lies between %s and %s",
 			plain(mean), plain(sd), plain(lo), plain(hi))
@@ -80,13 +77,15 @@ func (l truncatedNormal) moments() (mean, sd float64) {
 	return l.parentMean + float64(l.parentSD*centre), l.parentSD * math.Sqrt(variance)
 }
 
-// Quantile maps u into the share of the parent's probability between the bounds.
+// Quantile maps u into the share of the parent's probability between the bounds,
+// counted from whichever end of the parent is nearer: small probabilities keep
+// their digits.
 func (l truncatedNormal) Quantile(u float64) float64 {
 	var z float64
-	if l.mirrored {
-		z = -mathext.NormalQuantile(l.below + float64(l.inside*(1-u)))
+	if fromBelow := l.below + float64(l.inside*u); fromBelow < 0.5 {
+		z = mathext.NormalQuantile(fromBelow)
 	} else {
-		z = mathext.NormalQuantile(l.below + float64(l.inside*u))
+		z = -mathext.NormalQuantile(l.above + float64(l.inside*(1-u)))
 	}
 	x := l.parentMean + float64(l.parentSD*z)
 	return min(max(x, l.lo), l.hi)

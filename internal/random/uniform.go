@@ -11,7 +11,8 @@ type uniform struct{ min, max float64 }
 // Uniform returns the law under which every value from min to max is equally
 // likely. Equal bounds give a constant.
 func Uniform(min, max float64) (Law, error) {
-	if err := finite("uniform", parameter{"min", min}, parameter{"max", max}); err != nil {
+	err := finite("uniform", parameter{"min", min}, parameter{"max", max}, parameter{"range", max - min})
+	if err != nil {
 		return nil, err
 	}
 	switch {
@@ -23,14 +24,13 @@ func Uniform(min, max float64) (Law, error) {
 	return uniform{min, max}, nil
 }
 
-// Quantile blends the two bounds, which unlike min + u*(max-min) can neither
-// pass a bound nor overflow.
+// Quantile cuts off the last digit by which the rounded sum may pass max.
 func (l uniform) Quantile(u float64) float64 {
-	return float64(l.min*(1-u)) + float64(l.max*u)
+	return min(l.min+float64(u*(l.max-l.min)), l.max)
 }
 
 func (l uniform) Mean() float64 { return l.min/2 + l.max/2 }
-func (l uniform) SD() float64   { return (l.max/2 - l.min/2) / math.Sqrt(3) }
+func (l uniform) SD() float64   { return (l.max - l.min) / math.Sqrt(12) }
 func (l uniform) Min() float64  { return l.min }
 func (l uniform) Max() float64  { return l.max }
 
