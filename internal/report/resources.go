@@ -1,0 +1,102 @@
+package report
+
+import (
+	"slices"
+	"strings"
+
+	"potbank/internal/experiment"
+	"potbank/internal/plant"
+)
+
+// resources shows the time of each resource by state, one table for those that
+// have the same states. The states exclude one another and add up to all hours
+// of the week, printed so that they do.
+func (l *layout) resources() []Part {
+	var parts []Part
+	var states [][]string
+	for _, r := range l.a.Resources {
+		i := slices.IndexFunc(states, func(s []string) bool { return slices.Equal(s, r.States) })
+		if i < 0 {
+			i = len(states)
+			states = append(states, r.States)
+			parts = append(parts, Part{Table: stateTable(r.States)})
+		}
+		l.stateRow(parts[i].Table, r)
+	}
+	for i := range parts {
+		parts[i].Heading = "Time by state"
+		if i > 0 {
+			parts[i].Heading = "Time by state, continued"
+		}
+	}
+	if len(parts) > 0 {
+		parts[0].Text = []string{"Load is the busy share of the time for which a resource is attended, in %. The states are shares of all hours of the week, in %, and add up to 100."}
+	}
+	return parts
+}
+
+// stateTable is the empty table for one list of states.
+func stateTable(states []string) *Table {
+	t := &Table{Columns: []Column{{Head: "Resource", Text: true}, {Head: "Load"}}}
+	for _, s := range states {
+		t.Columns = append(t.Columns, Column{Head: spoken(s)})
+	}
+	return t
+}
+
+// stateRow adds one resource.
+func (l *layout) stateRow(t *Table, r plant.Resource) {
+	values := make([]float64, len(r.States))
+	for i, s := range r.States {
+		f, ok := l.figure("state." + r.Name + "." + s)
+		if !ok || f.Value != f.Value {
+			return
+		}
+		values[i] = f.Value
+	}
+	printed, _ := addUp(values, 1)
+	cells := []string{r.Name, ""}
+	if f, ok := l.figure("load." + r.Name); ok {
+		cells[1] = oneDecimal(f)
+	}
+	t.add(append(cells, printed...)...)
+}
+
+// oneDecimal prints a percentage as the states beside it are.
+func oneDecimal(f experiment.Figure) string {
+	if f.Value != f.Value {
+		return missing
+	}
+	return fixed(f.Value, 1)
+}
+
+// kilnStates are the columns of the kiln table.
+var kilnStates = []string{"full", "part", "empty"}
+
+// kilns shows how full the cars and loads went in.
+func (l *layout) kilns() Part {
+	t := &Table{Columns: []Column{{Head: "Cars or loads, % of all", Text: true}}}
+	for _, s := range kilnStates {
+		t.Columns = append(t.Columns, Column{Head: s})
+	}
+	var kilns []string
+	for _, f := range l.group("kiln.") {
+		rest := strings.TrimPrefix(f.Name, "kiln.")
+		at := strings.LastIndex(rest, ".")
+		if at < 0 || !slices.Contains(kilnStates, rest[at+1:]) {
+			delete(l.shown, f.Name)
+			continue
+		}
+		if !slices.Contains(kilns, rest[:at]) {
+			kilns = append(kilns, rest[:at])
+		}
+	}
+	for _, k := range kilns {
+		cells := []string{k}
+		for _, s := range kilnStates {
+			cells = append(cells, l.cell("kiln."+k+"."+s))
+		}
+		t.add(cells...)
+	}
+	return Part{Heading: "Kiln cars and loads", Table: t}
+}

@@ -1,0 +1,139 @@
+package report
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/olekukonko/tablewriter"
+	"github.com/olekukonko/tablewriter/tw"
+)
+
+// Width is the number of columns that terminal output keeps within.
+const Width = 100
+
+// Terminal writes the document as text with tables, at most Width columns wide
+// as long as no single name is wider.
+func Terminal(w io.Writer, d Document) error {
+	var b bytes.Buffer
+	if d.Title != "" {
+		fmt.Fprintf(&b, "%s\n%s\n", d.Title, strings.Repeat("=", utf8.RuneCountInString(d.Title)))
+	}
+	paragraphs(&b, d.Lead)
+	for _, p := range d.Parts {
+		if p.Heading != "" {
+			fmt.Fprintf(&b, "\n%s\n%s\n", p.Heading, strings.Repeat("-", utf8.RuneCountInString(p.Heading)))
+		}
+		paragraphs(&b, p.Text)
+		if p.Table != nil && len(p.Table.Rows) > 0 {
+			if err := table(&b, p.Table); err != nil {
+				return fmt.Errorf("table %q: %w", p.Heading, err)
+			}
+		}
+		paragraphs(&b, p.After)
+	}
+	_, err := w.Write(b.Bytes())
+	return err
+}
+
+// paragraphs writes texts, each wrapped.
+func paragraphs(b *bytes.Buffer, texts []string) {
+	for _, text := range texts {
+		hang := ""
+		if strings.HasPrefix(text, "- ") {
+			hang = "  "
+		}
+		b.WriteString(strings.Join(wrap(text, Width, hang), "\n") + "\n")
+	}
+}
+
+// table renders one table. Words are wrapped here rather than by tablewriter,
+// so that every renderer breaks at the same places and indents survive.
+func table(b *bytes.Buffer, t *Table) error {
+	var text bytes.Buffer
+	aligns := make([]tw.Align, len(t.Columns))
+	heads := make([]any, len(t.Columns))
+	for i, c := range t.Columns {
+		aligns[i], heads[i] = tw.AlignRight, strings.Join(wrap(c.Head, headWide(c), ""), "\n")
+		if c.Text {
+			aligns[i] = tw.AlignLeft
+		}
+	}
+	out := tablewriter.NewTable(&text,
+		tablewriter.WithEastAsian(tw.Off),
+		tablewriter.WithHeaderAutoFormat(tw.Off),
+		tablewriter.WithHeaderAutoWrap(tw.WrapNone),
+		tablewriter.WithRowAutoWrap(tw.WrapNone),
+		tablewriter.WithTrimSpace(tw.Off),
+		tablewriter.WithTrimLine(tw.Off),
+		tablewriter.WithHeaderAlignmentConfig(tw.CellAlignment{PerColumn: aligns}),
+		tablewriter.WithRowAlignmentConfig(tw.CellAlignment{PerColumn: aligns}),
+		tablewriter.WithRendition(tw.Rendition{
+			Borders: tw.BorderNone,
+			Settings: tw.Settings{
+				Lines:      tw.Lines{ShowTop: tw.Off, ShowBottom: tw.Off, ShowHeaderLine: tw.On, ShowFooterLine: tw.Off},
+				Separators: tw.Separators{ShowHeader: tw.On, BetweenRows: tw.Off, BetweenColumns: tw.Off},
+			},
+		}),
+	)
+	out.Header(heads...)
+	for _, row := range t.Rows {
+		if err := out.Append(wrapCells(t.Columns, row)); err != nil {
+			return err
+		}
+	}
+	if err := out.Render(); err != nil {
+		return err
+	}
+	for line := range strings.Lines(text.String()) {
+		b.WriteString(strings.TrimRight(line, " \n") + "\n")
+	}
+	return nil
+}
+
+// headMost is the width to which a head of a column of figures is wrapped.
+const headMost = 12
+
+// headWide is the width to which a column's head is wrapped.
+func headWide(c Column) int {
+	if c.Text {
+		return Width
+	}
+	return headMost
+}
+
+// wrapCells wraps the words of a row.
+func wrapCells(columns []Column, row Row) []string {
+	cells := make([]string, len(columns))
+	for i, c := range columns {
+		if i >= len(row.Cells) {
+			break
+		}
+		cells[i] = row.Cells[i]
+		if c.Wide > 0 && !row.Group {
+			cells[i] = strings.Join(wrap(cells[i], c.Wide, ""), "\n")
+		}
+	}
+	return cells
+}
+
+// wrap breaks a text between words so that no line is wider than width unless
+// a word is; hang begins every line but the first.
+func wrap(text string, width int, hang string) []string {
+	var lines []string
+	line := ""
+	for _, word := range strings.Split(text, " ") {
+		switch {
+		case line == "":
+			line = word
+		case utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) <= width:
+			line += " " + word
+		default:
+			lines = append(lines, line)
+			line = hang + word
+		}
+	}
+	return append(lines, line)
+}

@@ -1,0 +1,115 @@
+package report
+
+import (
+	"fmt"
+	"math"
+
+	"potbank/internal/experiment"
+	"potbank/internal/plant"
+)
+
+// binding says which department limits the works.
+func (l *layout) binding() Part {
+	p := Part{Heading: "What limits the works"}
+	for _, text := range []string{l.a.Binding.Sentence, l.a.HandSays} {
+		if text != "" {
+			p.Text = append(p.Text, text)
+		}
+	}
+	return p
+}
+
+// byHand sets the static estimate beside the simulation.
+func (l *layout) byHand() Part {
+	t := &Table{Columns: []Column{{Head: "Measure", Text: true}, {Head: "By hand"}, {Head: "Simulated"}, {Head: "Unit", Text: true}}}
+	p := Part{Heading: "By hand and simulated", Table: t}
+	said := map[string]bool{}
+	for _, h := range l.a.Hand {
+		simulated := missing
+		if f, ok := l.a.Figure(h.Name); ok {
+			simulated = estimate(f.Estimate)
+		}
+		t.add(h.Name, plain(h.Value), simulated, h.Unit)
+		if h.Explained != "" && !said[h.Explained] {
+			said[h.Explained] = true
+			p.After = append(p.After, h.Name+": "+h.Explained)
+		}
+	}
+	return p
+}
+
+// departments shows capacity and load by hand.
+func (l *layout) departments() Part { return Departments(l.a.Loads) }
+
+// Departments lays out capacity, need and load of each department by hand,
+// with how they were reckoned.
+func Departments(loads []plant.Department) Part {
+	t := &Table{Columns: []Column{
+		{Head: "Department", Text: true}, {Head: "Capacity"}, {Head: "Need"}, {Head: "Unit", Text: true},
+		{Head: "Load, %"}, {Head: "How", Text: true, Wide: 40},
+	}}
+	for _, d := range loads {
+		t.add(d.Name, plain(math.Round(d.Capacity)), plain(math.Round(d.Need)), d.Unit, fixed(d.Load, 0), d.How)
+	}
+	return Part{Heading: "Capacity and load by hand", Table: t}
+}
+
+// trust says how the warm-up was found and how precise the answer is.
+func (l *layout) trust() Part {
+	a := l.a
+	p := Part{Heading: "Warm-up and precision"}
+	p.Text = append(p.Text, fmt.Sprintf("The first %d of %d weeks are left out of every figure (%s).", a.WarmUp.Weeks, a.Weeks, a.WarmUp.Method))
+	if a.Replications < 2 {
+		return p
+	}
+	text := fmt.Sprintf("%d replications, independent of one another, stand behind every figure.", a.Replications)
+	if !math.IsNaN(a.Precision.At) && a.Precision.Driver != "" {
+		text += fmt.Sprintf(" All headline measures together are known to within %s %% or better, with 95 %% confidence; least well known is %s.", plain(100*a.Precision.At), a.Precision.Driver)
+	}
+	if a.Precision.Wanted > 0 {
+		text += fmt.Sprintf(" %s %% was asked for.", plain(100*a.Precision.Wanted))
+	}
+	p.Text = append(p.Text, text,
+		"A measure is the ratio of mean sums over replications with Fieller's interval. Quantiles of lead time (half, 80, 95 of 100 pieces) are the mean of the replications' quantiles with Student's interval.")
+	return p
+}
+
+// unmeasuredShown is how many unmeasured values are listed.
+const unmeasuredShown = 12
+
+// unmeasured lists the values taken because nobody measured them.
+func (l *layout) unmeasured() Part {
+	all := l.a.Unmeasured
+	if len(all) == 0 {
+		return Part{}
+	}
+	p := Part{
+		Heading: "Values that nobody measured",
+		Text:    []string{fmt.Sprintf("%s values of this scenario are defaults: trade practice, not your works. Measure those that matter and write them into the file.", count(int64(len(all))))},
+		Table:   &Table{Columns: []Column{{Head: "Key", Text: true, Wide: 60}, {Head: "Value taken", Text: true, Wide: 30}}},
+	}
+	for _, u := range all[:min(len(all), unmeasuredShown)] {
+		p.Table.add(u.Path, u.Value)
+	}
+	if more := len(all) - unmeasuredShown; more > 0 {
+		p.After = []string{fmt.Sprintf("and %d more; potbank check lists them all.", more)}
+	}
+	return p
+}
+
+// audit says which exact laws were checked.
+func (l *layout) audit() Part {
+	t := &Table{Columns: []Column{{Head: "Law, checked exactly in every replication", Text: true, Wide: 60}, {Head: "Equalities"}, {Head: "Held", Text: true}}}
+	for _, law := range l.a.Audit {
+		t.add(law.Law, count(law.Checked), held(law))
+	}
+	return Part{Heading: "Audit", Table: t}
+}
+
+// held says whether a law held, and how often not.
+func held(law experiment.Law) string {
+	if law.Held() {
+		return "yes"
+	}
+	return fmt.Sprintf("no, %s broken", count(law.Broken))
+}
