@@ -1,6 +1,7 @@
 package random
 
 import (
+	"cmp"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -37,15 +38,7 @@ func Empirical(values, weights []float64) (Law, error) {
 			order = append(order, i)
 		}
 	}
-	slices.SortStableFunc(order, func(i, j int) int {
-		switch {
-		case values[i] < values[j]:
-			return -1
-		case values[i] > values[j]:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(values[i], values[j]) })
 	l := empirical{values: make([]float64, len(order)), upTo: make([]float64, len(order))}
 	total := 0.0
 	for k, i := range order {

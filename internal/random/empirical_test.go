@@ -8,8 +8,8 @@ import (
 )
 
 func TestEmpiricalDealsRecordedValuesByWeight(t *testing.T) {
-	// Weights 1, 2, 1 in four: shares .25, .5, .25; the middle value of weight
-	// zero never comes. Mean 3, variance (4 + 0 + 4)/4... worked by hand.
+	// By hand: shares .25, .5, .25 of the values 1, 3, 5; the value of weight zero
+	// never comes. Mean 3, variance (4 + 0 + 4)/4.
 	values, weights := []float64{5, 3, 4, 1}, []float64{1, 2, 0, 1}
 	l := must(Empirical(values, weights))
 	tests := []struct{ u, want float64 }{

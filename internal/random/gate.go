@@ -108,8 +108,14 @@ func (g *Gate) Choice(weights []float64, object uint64, ordinal uint32) int {
 	if g.off {
 		return g.turn(weights, total)
 	}
-	u := g.source.Uniform(g.purpose, object, ordinal)
-	target, sum, last := u*total, 0.0, 0
+	return pick(weights, g.source.Uniform(g.purpose, object, ordinal)*total)
+}
+
+// pick returns the outcome in whose stretch of the weights, laid end to end, the
+// target lies. A target that rounding has put at the very end belongs to the
+// last outcome that has a weight.
+func pick(weights []float64, target float64) int {
+	sum, last := 0.0, 0
 	for i, w := range weights {
 		if w == 0 {
 			continue
@@ -119,7 +125,7 @@ func (g *Gate) Choice(weights []float64, object uint64, ordinal uint32) int {
 		}
 		last = i
 	}
-	return last // rounding left the target at the very end
+	return last
 }
 
 // totalWeight adds the weights up.

@@ -173,6 +173,19 @@ func TestChoiceByWeight(t *testing.T) {
 	}
 }
 
+func TestPickAtTheSeams(t *testing.T) {
+	weights := []float64{0, 2, 0, 3, 0}
+	tests := []struct {
+		target float64
+		want   int
+	}{{0, 1}, {1.999, 1}, {2, 3}, {4.999, 3}, {5, 3}}
+	for _, test := range tests {
+		if got := pick(weights, test.target); got != test.want {
+			t.Errorf("target %v picks %d, want %d", test.target, got, test.want)
+		}
+	}
+}
+
 func TestChoicePattern(t *testing.T) {
 	tests := []struct {
 		weights []float64

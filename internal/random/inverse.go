@@ -8,7 +8,7 @@ import (
 
 // The quantiles of the gamma and beta laws have no closed form. Inverting them
 // by iteration costs 1.3 to 11 us a draw, some twenty times the event the draw
-// belongs to, so the inverse is tabulated when the law is made: 1 to 2 ms then,
+// belongs to, so the inverse is tabulated when the law is made: about 2 ms then,
 // some 30 ns a draw afterwards.
 //
 // The table runs over the normal score z of u, not over u: on that scale both
@@ -59,7 +59,7 @@ func newInverse(exact, density func(float64) float64, sd float64) inverse {
 // knot returns the quantile at a knot and its slope per cell: with x(z) the
 // quantile at score z, dx/dz is the normal density at z over the law's at x.
 func knot(exact, density func(float64) float64, i float64) (value, slope float64) {
-	z := i/cellsPerScore - scoreEnd
+	z := float64(i/cellsPerScore) - scoreEnd
 	value = exact(chance(i))
 	normal := math.Exp(-z*z/2) / math.Sqrt(2*math.Pi)
 	return value, normal / density(value) / cellsPerScore
@@ -67,8 +67,7 @@ func knot(exact, density func(float64) float64, i float64) (value, slope float64
 
 // chance returns the probability below a place on the table's scale.
 func chance(place float64) float64 {
-	z := place/cellsPerScore - scoreEnd
-	return math.Erfc(-z/math.Sqrt2) / 2
+	return normalCDF(float64(place/cellsPerScore) - scoreEnd)
 }
 
 // rising reports whether the cubic rises all the way: end slopes between zero

@@ -33,7 +33,7 @@ func LogNormal(mean, sd float64) (Law, error) {
 	if math.IsInf(variance, 1) {
 		return nil, fmt.Errorf("lognormal: sd %s is too large for a mean of %s", plain(sd), plain(mean))
 	}
-	return logNormal{mean, sd, math.Log(mean) - variance/2, math.Sqrt(variance)}, nil
+	return logNormal{mean, sd, math.Log(mean) - float64(variance/2), math.Sqrt(variance)}, nil
 }
 
 func (l logNormal) Quantile(u float64) float64 {

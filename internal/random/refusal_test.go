@@ -51,11 +51,17 @@ func TestRefusedParameters(t *testing.T) {
 		{of(Beta(0, 1, 0, 1)), "beta: alpha must be above 0, got 0"},
 		{of(Beta(1, nan, 0, 1)), "beta: beta must be a finite number, got NaN"},
 		{of(Beta(2, 5, 1, 1)), "beta: min must be below max, got 1 and 1"},
+		{of(Beta(2, 5, 0, inf)), "beta: max must be a finite number, got +Inf"},
+		{of(Weibull(0.1, 1e305)), "weibull: mean must be a finite number, got +Inf"},
 		{of(Beta(1e-9, 5, 0, 1)), "beta: alpha and beta must lie between 0.001 and 1000000, got 0.000000001 and 5"},
 		{of(Empirical(nil, nil)), "empirical: needs at least one value"},
 		{of(Empirical([]float64{1, nan}, nil)), "empirical: value 2 must be a finite number, got NaN"},
 		{of(Empirical([]float64{1, 2}, []float64{1})), "empirical: needs one weight a value, got 2 values and 1 weights"},
 		{of(Empirical([]float64{1, 2}, []float64{1, -1})), "empirical: weight 2 cannot be negative, got -1"},
+		{of(Empirical([]float64{1, 2}, []float64{1, nan})), "empirical: weight 2 must be a finite number, got NaN"},
+		{of(Empirical(make([]float64, 1_000_001), nil)), "empirical: at most 1000000 values, got 1000001"},
+		{of(Empirical([]float64{1e200, -1e200}, nil)), "empirical: sd must be a finite number, got +Inf"},
+		{of(EmpiricalCSV(strings.NewReader("min\n"+strings.Repeat("1\n", 1_000_001)), "min")), "empirical: at most 1000000 rows"},
 		{of(Empirical([]float64{1, 2}, []float64{0, 0})), "empirical: the weights must add up to a finite number above 0, got 0"},
 	}
 	for _, test := range tests {

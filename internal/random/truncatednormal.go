@@ -58,7 +58,7 @@ func TruncatedNormal(mean, sd, lo, hi float64) (Law, error) {
 }
 
 // normalCDF is the distribution function of the standard normal law.
-func normalCDF(z float64) float64 { return math.Erfc(-z/math.Sqrt2) / 2 }
+func normalCDF(z float64) float64 { return float64(math.Erfc(-z/math.Sqrt2) / 2) }
 
 // moments integrates the density between the bounds, the tails beyond nine
 // standard deviations left out. The closed formula subtracts nearly equal

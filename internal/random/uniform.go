@@ -29,7 +29,7 @@ func (l uniform) Quantile(u float64) float64 {
 	return min(l.min+float64(u*(l.max-l.min)), l.max)
 }
 
-func (l uniform) Mean() float64 { return l.min/2 + l.max/2 }
+func (l uniform) Mean() float64 { return float64(l.min/2) + float64(l.max/2) }
 func (l uniform) SD() float64   { return (l.max - l.min) / math.Sqrt(12) }
 func (l uniform) Min() float64  { return l.min }
 func (l uniform) Max() float64  { return l.max }
