@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/big"
 	"strconv"
+	"strings"
 )
 
 // readWhole reads a quantity of a whole-number type, rounded half to even to
@@ -30,19 +31,26 @@ func (d *dimension) readFloat(key, s string) (float64, amount, error) {
 	if err != nil {
 		return 0, a, err
 	}
+	f, err := d.float(a)
+	return f, a, err
+}
+
+// float returns the float64 nearest to the amount. What is not zero must not
+// become zero, nor what is finite infinite.
+func (d *dimension) float(a amount) (float64, error) {
 	f, _ := a.base.Float64()
 	if math.IsInf(f, 0) {
-		return 0, a, d.tooLarge(a)
+		return 0, d.tooLarge(a)
 	}
 	if f == 0 && a.base.Sign() != 0 {
-		return 0, a, d.roundsToZero(a)
+		return 0, d.roundsToZero(a)
 	}
-	return f, a, nil
+	return f, nil
 }
 
 // tooLarge explains a value beyond what its type can hold.
 func (d *dimension) tooLarge(a amount) *Fault {
-	return &Fault{Offset: a.at, What: a.number + " " + a.unit + " is too large for " + d.noun, Hint: "check the number and its unit", Limit: true}
+	return &Fault{Offset: a.at, What: strings.TrimSpace(a.number+" "+a.unit) + " is too large for " + d.noun, Hint: "check the number and its unit", Limit: true}
 }
 
 // roundsToZero explains a value below half a step of its type.
@@ -52,8 +60,7 @@ func (d *dimension) roundsToZero(a amount) *Fault {
 	if d.step != "" {
 		step = "; the smallest step is " + d.step
 	}
-	unit := d.usual[len(d.usual)-1]
-	return faultAt(a.at, "write 0 "+unit+" if you mean no "+bareNoun(d.noun), "%s rounds to zero%s", thing, step)
+	return faultAt(a.at, writeAs("0", d.usual[len(d.usual)-1])+" if you mean no "+bareNoun(d.noun), "%s rounds to zero%s", thing, step)
 }
 
 // bareNoun drops the article.

@@ -36,7 +36,18 @@ func readCount(key, s string) (string, error) {
 	return quantity.FormatCount(n), err
 }
 
+func readFine(key, s string) (string, error) {
+	ms, err := quantity.ParseFineTime(key, s)
+	return quantity.FormatFineTime(ms), err
+}
+
+func readPlain(key, s string) (string, error) {
+	x, err := quantity.ParseNumber(key, s, "points")
+	return quantity.FormatNumber(x), err
+}
+
 var (
+	perDay      = printed(quantity.ParsePerDay)
 	energy      = printed(quantity.ParseEnergy)
 	share       = printed(quantity.ParseShare)
 	mass        = printed(quantity.ParseMass)
@@ -100,6 +111,15 @@ func TestFaults(t *testing.T) {
 		{mass, "load", "0.4 g", 0, "the mass rounds to zero; the smallest step is 1 g", "write 0 kg if you mean no mass"},
 		{readTime, "", "36", 0, "the value has no unit", "write 36 h or 36 min"},
 		{readTime, "cycle", " 36  kg", 5, "cycle is a time, but kg is a mass", "write 36 h"},
+
+		// Plain numbers and numbers per day.
+		{readPlain, "shape", "2,5", 0, `"2,5" uses a comma`, "write 2.5 with a point"},
+		{readPlain, "shape", "-2.5", 0, "shape cannot be negative", "write 2.5"},
+		{readPlain, "shape", "2.5 kg", 4, `shape takes a plain number, but is followed by "kg"`, "write 2.5"},
+		{readPlain, "shape", "1e309", 0, "1e309 is too large for a number", "check the number and its unit"},
+		{readPlain, "shape", "1e-400", 0, "the number rounds to zero", "write 0 if you mean no number"},
+		{perDay, "output", "616.7", 0, "output has no unit", "write 616.7 per day"},
+		{perDay, "output", "3000 per week", 5, "works differ in how many days of a week they work", "divide by the working days and write it per day"},
 
 		// Counts.
 		{readCount, "moulds", "-.inf", 0, `"-.inf" is not a whole number`, "write a whole number such as 60"},

@@ -1,9 +1,6 @@
 package quantity
 
-import (
-	"math"
-	"strconv"
-)
+import "strconv"
 
 // The parameters of a distribution are not counted in whole steps: the scale
 // of a Weibull life of given mean is seldom a whole millisecond. The functions
@@ -37,11 +34,7 @@ func ParseNumber(key, s string, words ...string) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	f, _ := v.Float64()
-	if math.IsInf(f, 0) {
-		return 0, numberUnits.tooLarge(amount{written: w})
-	}
-	return f, nil
+	return numberUnits.float(amount{written: w, base: v})
 }
 
 // FormatNumber prints a plain number so that ParseNumber gives it back.

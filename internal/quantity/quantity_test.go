@@ -26,6 +26,12 @@ func measured[T ~float64](parse func(key, s string) (T, error)) func(s string) (
 	}
 }
 
+func readFloat(parse func(key, s string) (float64, error)) func(s string) (float64, error) {
+	return func(s string) (float64, error) { return parse("key", s) }
+}
+
+func readNumber(key, s string) (float64, error) { return quantity.ParseNumber(key, s, "points") }
+
 func amount[T ~int64](parse func(key, s, currency string) (T, string, error)) func(s string) (float64, error) {
 	return func(s string) (float64, error) {
 		n, _, err := parse("key", s, "")
@@ -122,6 +128,11 @@ func TestUnits(t *testing.T) {
 		{measured(quantity.ParseMoisture), "120 %", 120, "wet slip: more water than solids"},
 		{measured(quantity.ParseTemperature), "-5.5 degC", -5.5, "below freezing"},
 		{measured(quantity.ParseTemperatureSpan), "5 K", 5, "K"},
+		{measured(quantity.ParsePerDay), "616.7 per day", 616.7, "pieces on a working day"},
+		{readFloat(quantity.ParseFineTime), "0.0001 s", 0.1, "not rounded to the ms"},
+		{readFloat(readNumber), "2.5", 2.5, "a bare number"},
+		{readFloat(readNumber), "0", 0, "none"},
+		{readFloat(readNumber), "3 points", 3, "with its word"},
 		{amount(quantity.ParseMoney), "18.5 SEK", 18_500_000, "any currency"},
 		{amount(quantity.ParseWage), "18 EUR/h", 18_000_000, "millionths per h"},
 	} {
@@ -206,6 +217,9 @@ func TestRoundTrip(t *testing.T) {
 		readsPriced(t, quantity.EnergyPrice(n), quantity.EnergyPrice(n).In("SEK"), quantity.ParseEnergyPrice)
 		readsPriced(t, quantity.MassPrice(n), quantity.MassPrice(n).In("SEK"), quantity.ParseMassPrice)
 		readsPriced(t, quantity.Wage(n), quantity.Wage(n).In("SEK"), quantity.ParseWage)
+		reads(t, x, quantity.FormatFineTime(x), quantity.ParseFineTime)
+		reads(t, x, quantity.FormatNumber(x), func(key, s string) (float64, error) { return quantity.ParseNumber(key, s) })
+		reads(t, quantity.PerDay(x), quantity.PerDay(x).String(), quantity.ParsePerDay)
 		reads(t, quantity.Share(part), quantity.Share(part).String(), quantity.ParseShare)
 		reads(t, quantity.Moisture(x), quantity.Moisture(x).String(), quantity.ParseMoisture)
 		reads(t, quantity.Length(x), quantity.Length(x).String(), quantity.ParseLength)
@@ -245,6 +259,7 @@ func FuzzQuantity(f *testing.F) {
 		f.Add(seed)
 	}
 	readers := []reader{
+		printed(quantity.ParsePerDay), readFine, readPlain,
 		readTime, readCount, energy, share, mass, temperature, span, energyPrice, money,
 		printed(quantity.ParsePower), printed(quantity.ParseEnergyPerMass), priced(quantity.ParseMassPrice), priced(quantity.ParseWage),
 		printed(quantity.ParseMoisture), printed(quantity.ParseLength), printed(quantity.ParseBuildRate), printed(quantity.ParseDryingRate),
