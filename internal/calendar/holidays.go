@@ -15,6 +15,9 @@ const (
 	largestFile = 1 << 20
 	// longestEvent bounds one event, in days; a longer one is a mistake.
 	longestEvent = 366
+	// mostRules bounds the recurring events of a file. A rule that falls on no
+	// date at all, such as 30 February, costs a quarter of a second.
+	mostRules = 100
 )
 
 // ReadHolidays reads an iCalendar file (RFC 5545) and returns the dates from
@@ -23,18 +26,16 @@ const (
 // event closes the dates it touches in its own zone. Errors name the event, not
 // the file, which the caller knows. At most 1 MiB is read.
 func ReadHolidays(r io.Reader, from, to Date) ([]Dates, error) {
-	limited := &io.LimitedReader{R: r, N: largestFile + 1}
-	file, err := ical.NewDecoder(limited).Decode()
-	switch {
-	case limited.N <= 0:
-		return nil, errors.New("the calendar file is larger than 1 MiB")
-	case errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF):
-		return nil, errors.New("the calendar file is cut short: END:VCALENDAR is missing")
-	case err != nil:
-		return nil, fmt.Errorf("not an iCalendar file: %w", err)
+	file, err := decode(r)
+	if err != nil {
+		return nil, err
 	}
 	var holidays []Dates
+	rules := 0
 	for _, event := range file.Events() {
+		if rules += len(event.Props.Values(ical.PropRecurrenceRule)); rules > mostRules {
+			return nil, fmt.Errorf("the calendar file has more than %d recurring events", mostRules)
+		}
 		dates, err := eventDates(event, from, to)
 		if err != nil {
 			name, _ := event.Props.Text(ical.PropSummary)
@@ -43,6 +44,28 @@ func ReadHolidays(r io.Reader, from, to Date) ([]Dates, error) {
 		holidays = append(holidays, dates...)
 	}
 	return mergeDates(holidays), nil
+}
+
+// decode reads the file and puts the parser's errors into words: it reports a
+// file cut short as a bare EOF, and panics on a line that ends within a
+// parameter.
+func decode(r io.Reader) (file *ical.Calendar, err error) {
+	defer func() {
+		if recover() != nil {
+			file, err = nil, errors.New("not an iCalendar file: a line ends within a parameter")
+		}
+	}()
+	limited := &io.LimitedReader{R: r, N: largestFile + 1}
+	file, err = ical.NewDecoder(limited).Decode()
+	switch {
+	case limited.N <= 0:
+		return nil, errors.New("the calendar file is larger than 1 MiB")
+	case errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF):
+		return nil, errors.New("the calendar file is cut short: END:VCALENDAR is missing")
+	case err != nil:
+		return nil, fmt.Errorf("not an iCalendar file: %w", err)
+	}
+	return file, nil
 }
 
 // eventDates returns the dates of one event and its repetitions, cut to the
