@@ -1,0 +1,85 @@
+package scenario
+
+import (
+	"bytes"
+	"errors"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"potbank/internal/quantity"
+)
+
+// mostData bounds a table or calendar beside a scenario, in bytes.
+const mostData = 16 << 20
+
+// A folder is where a scenario lies. Whatever a scenario names lies there too:
+// a file that strangers pass around must not reach into the machine it is
+// opened on.
+type folder struct {
+	path string
+	read map[string][]byte // contents by name, once each
+}
+
+// open returns the content of a file in the folder. Errors are
+// *quantity.Fault about the name.
+func (f *folder) open(name string) (io.Reader, error) {
+	if data, ok := f.read[name]; ok {
+		return bytes.NewReader(data), nil
+	}
+	data, err := f.load(name, mostData)
+	if err != nil {
+		return nil, err
+	}
+	if f.read == nil {
+		f.read = make(map[string][]byte)
+	}
+	f.read[name] = data
+	return bytes.NewReader(data), nil
+}
+
+// load reads a file of at most limit bytes. os.Root keeps it from leaving the
+// folder by any road, links included.
+func (f *folder) load(name string, limit int64) ([]byte, error) {
+	if !filepath.IsLocal(name) || strings.Contains(name, `\`) {
+		return nil, faultAt(0, "keep data files beside the scenario", "the path leaves the folder of this scenario")
+	}
+	root, err := os.OpenRoot(f.path)
+	if err != nil {
+		return nil, faultAt(0, "", "the folder of this scenario cannot be read: %s", reason(err))
+	}
+	defer root.Close()
+	info, err := root.Stat(name)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, faultAt(0, "put it beside the scenario", "there is no file %s in the folder of this scenario", quote(name))
+	case err != nil:
+		return nil, faultAt(0, "keep data files beside the scenario", "%s: %s", name, reason(err))
+	case !info.Mode().IsRegular():
+		return nil, faultAt(0, "name a file", "%s is not a regular file", quote(name))
+	}
+	file, err := root.Open(name)
+	if err != nil {
+		return nil, faultAt(0, "", "%s: %s", name, reason(err))
+	}
+	defer file.Close()
+	data, err := io.ReadAll(io.LimitReader(file, limit+1))
+	switch {
+	case err != nil:
+		return nil, faultAt(0, "", "%s: %s", name, reason(err))
+	case int64(len(data)) > limit:
+		return nil, &quantity.Fault{What: name + " is larger than the limit for such files", Hint: "split it", Limit: true}
+	}
+	return data, nil
+}
+
+// reason drops the path that the system puts before the reason.
+func reason(err error) string {
+	var p *fs.PathError
+	if errors.As(err, &p) {
+		return p.Err.Error()
+	}
+	return err.Error()
+}

@@ -1,0 +1,143 @@
+package scenario
+
+import (
+	"reflect"
+	"slices"
+	"strings"
+
+	"potbank/internal/plant"
+)
+
+// Print writes a works as a scenario file in its canonical form: every value
+// of every section the works has, defaults included, in the order of
+// plant.Works and each in its shortest exact spelling. Reading it back gives
+// the same works.
+func Print(w *plant.Works) []byte {
+	p := &printer{currency: w.Currency}
+	p.section(reflect.ValueOf(w).Elem(), 0)
+	return []byte(p.b.String())
+}
+
+// A printer writes YAML, two spaces a level.
+type printer struct {
+	b        strings.Builder
+	currency string
+}
+
+// line writes one line of the file.
+func (p *printer) line(depth int, key, rest string) {
+	p.b.WriteString(strings.Repeat("  ", depth) + scalarText(key) + ":")
+	if rest != "" {
+		p.b.WriteString(" " + rest)
+	}
+	p.b.WriteString("\n")
+}
+
+// section writes the keys of a struct.
+func (p *printer) section(v reflect.Value, depth int) {
+	for _, f := range fieldsOf(v.Type()) {
+		p.value(f, v.Field(f.index), depth)
+	}
+}
+
+// value writes one key, unless leaving it out means the same.
+func (p *printer) value(f field, v reflect.Value, depth int) {
+	if f.standard == "" && v.IsZero() && f.optional {
+		return
+	}
+	switch shapeOf(f.typ) {
+	case scalarShape:
+		p.line(depth, f.key, p.text(f, f.typ, v))
+	case sectionShape:
+		if v.Kind() == reflect.Pointer {
+			v = v.Elem()
+		}
+		p.line(depth, f.key, "")
+		p.section(v, depth+1)
+	case namedShape:
+		p.line(depth, f.key, "")
+		for i := range v.Len() {
+			p.line(depth+1, v.Index(i).FieldByName("Name").String(), "")
+			p.section(v.Index(i), depth+2)
+		}
+	case rowsShape:
+		p.line(depth, f.key, p.rows(v))
+	case textsShape:
+		var texts []string
+		for i := range v.Len() {
+			texts = append(texts, p.text(f, v.Type().Elem(), v.Index(i)))
+		}
+		p.line(depth, f.key, "["+strings.Join(texts, ", ")+"]")
+	case perWareShape:
+		if one := v.MapIndex(reflect.ValueOf("")); one.IsValid() {
+			p.line(depth, f.key, p.text(f, f.typ.Elem(), one))
+			return
+		}
+		p.line(depth, f.key, p.byName(f, v))
+	case mapShape:
+		p.line(depth, f.key, p.byName(f, v))
+	case curveShape:
+		p.line(depth, f.key, p.curve(f, v))
+	}
+}
+
+// text writes one value, in quotes where YAML needs them.
+func (p *printer) text(f field, t reflect.Type, v reflect.Value) string {
+	return scalarText(scalars[t].print(v, f, p.currency))
+}
+
+// rows writes sections without names on one line.
+func (p *printer) rows(v reflect.Value) string {
+	var rows []string
+	for i := range v.Len() {
+		var keys []string
+		for _, f := range fieldsOf(v.Type().Elem()) {
+			if x := v.Index(i).Field(f.index); !x.IsZero() || !f.optional {
+				keys = append(keys, f.key+": "+p.text(f, f.typ, x))
+			}
+		}
+		rows = append(rows, "{"+strings.Join(keys, ", ")+"}")
+	}
+	return "[" + strings.Join(rows, ", ") + "]"
+}
+
+// byName writes a set of scalars by name, sorted.
+func (p *printer) byName(f field, v reflect.Value) string {
+	names := v.MapKeys()
+	slices.SortFunc(names, func(a, b reflect.Value) int { return strings.Compare(a.String(), b.String()) })
+	var parts []string
+	for _, n := range names {
+		parts = append(parts, scalarText(n.String())+": "+p.text(f, f.typ.Elem(), v.MapIndex(n)))
+	}
+	return "{" + strings.Join(parts, ", ") + "}"
+}
+
+// curve writes the points of a curve.
+func (p *printer) curve(f field, v reflect.Value) string {
+	point := f.typ.Elem()
+	var parts []string
+	for i := range v.Len() {
+		parts = append(parts, p.text(f, point.Field(0).Type, v.Index(i).Field(0))+": "+p.text(f, point.Field(1).Type, v.Index(i).Field(1)))
+	}
+	return "{" + strings.Join(parts, ", ") + "}"
+}
+
+// scalarText quotes a text that YAML would not take as it stands: one that
+// holds more than letters, digits, spaces and a few signs, or begins or ends
+// oddly. Quoting too much is harmless.
+func scalarText(s string) string {
+	plain := s != "" && s == strings.TrimSpace(s) && s != "null" && s != "~"
+	for i, r := range s {
+		switch {
+		case r >= 'a' && r <= 'z', r >= 'A' && r <= 'Z', r >= '0' && r <= '9':
+		case i > 0 && strings.ContainsRune(" ./%-_+()", r):
+		case i > 0 && r == ':' && i+1 < len(s) && s[i+1] != ' ':
+		default:
+			plain = false
+		}
+	}
+	if plain {
+		return s
+	}
+	return "'" + strings.ReplaceAll(s, "'", "''") + "'"
+}

@@ -1,0 +1,208 @@
+package scenario
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"potbank/internal/calendar"
+	"potbank/internal/des"
+	"potbank/internal/plant"
+	"potbank/internal/quantity"
+)
+
+// A File is a scenario that was read: what it says, and where it says it.
+type File struct {
+	Path  string       // as given; "-" for standard input
+	Base  string       // of a changing file: the file it changes; else empty
+	Works *plant.Works // every value given or taken by default
+	Hash  string       // SHA-256 of the works as Print writes it and of the data beside it, in hexadecimal
+
+	origins []Origin
+	keys    map[string]place
+	values  map[string]place
+	source  *source
+}
+
+// Read reads the scenario at a path, or standard input for "-". It returns all
+// faults it finds, sorted by place; the file is nil if one of them is more
+// than a warning.
+//
+// A file with the key base changes another that lies beside it: it holds only
+// the keys altered, and the word "left out" for those taken away.
+func Read(path string) (*File, []Fault) {
+	data, fault := readPath(path)
+	if fault != nil {
+		return nil, []Fault{*fault}
+	}
+	dir := "."
+	if path != "-" {
+		dir = filepath.Dir(path)
+	}
+	return read(data, path, dir)
+}
+
+// readPath reads the bytes of the file that the user named.
+func readPath(path string) ([]byte, *Fault) {
+	wrong := func(hint, format string, args ...any) *Fault {
+		return &Fault{File: path, What: fmt.Sprintf(format, args...), Hint: hint, Code: NotFound}
+	}
+	var from io.Reader = os.Stdin
+	if path != "-" {
+		info, err := os.Stat(path)
+		switch {
+		case errors.Is(err, fs.ErrNotExist):
+			return nil, wrong("check the path; potbank example lists scenarios to start from", "there is no such file")
+		case err != nil:
+			return nil, wrong("check the path", "cannot be read: %s", reason(err))
+		case !info.Mode().IsRegular():
+			return nil, wrong("pass a .yaml file, or - to read standard input", "not a regular file")
+		}
+		file, err := os.Open(path)
+		if err != nil {
+			return nil, wrong("check the path", "cannot be read: %s", reason(err))
+		}
+		defer file.Close()
+		from = file
+	}
+	data, err := io.ReadAll(io.LimitReader(from, mostBytes+1))
+	switch {
+	case err != nil:
+		return nil, wrong("check the path", "cannot be read: %s", reason(err))
+	case len(data) > mostBytes:
+		return nil, tooLarge(path)
+	}
+	return data, nil
+}
+
+// tooLarge is the fault of a file over the limit.
+func tooLarge(path string) *Fault {
+	return &Fault{File: path, What: "larger than the 1 MiB limit, stopped reading",
+		Hint: "a scenario is normally under 20 kB; put measured data in a CSV file", Code: OverLimit}
+}
+
+// read reads a scenario's bytes. Data beside it is looked for in dir.
+func read(data []byte, path, dir string) (*File, []Fault) {
+	f := &File{Path: path, source: &source{path: path, from: "file"}}
+	root, faults := parse(data, f.source)
+	if root == nil || root.kind != set || refuses(faults) {
+		sortFaults(faults)
+		return nil, faults
+	}
+	beside := &folder{path: dir}
+	if e, ok := root.find("base"); ok {
+		root, faults = f.overBase(root, e, beside)
+		if root == nil || refuses(faults) {
+			sortFaults(faults)
+			return nil, faults
+		}
+	}
+	works, d := decode(root, beside, f.Base != "")
+	f.Works, f.origins, f.keys, f.values = works, d.origins, d.places, d.values
+	if !refuses(d.faults) {
+		d.loadHolidays(works)
+	}
+	sortFaults(d.faults)
+	if refuses(d.faults) {
+		return nil, d.faults
+	}
+	f.Hash = hash(works, beside)
+	return f, d.faults
+}
+
+// overBase reads the base of a changing file and lays the changes over it.
+func (f *File) overBase(root *value, e entry, beside *folder) (*value, []Fault) {
+	f.source.from = "overlay"
+	refused := func(err error) []Fault {
+		var q *quantity.Fault
+		errors.As(err, &q)
+		return []Fault{{File: f.Path, Line: e.line, Col: e.col, What: q.What, Hint: q.Hint, Code: Refused}}
+	}
+	if _, ok := baseOf(root); !ok {
+		return nil, refused(faultAt(0, "write base: and the file that this one changes", "base must be the name of a file, got %s", e.kind))
+	}
+	data, err := beside.load(e.text, mostBytes)
+	if err != nil {
+		return nil, refused(err)
+	}
+	f.Base = filepath.Join(beside.path, e.text)
+	base, faults := parse(data, &source{path: f.Base, from: "file"})
+	if base == nil || base.kind != set || refuses(faults) {
+		return nil, faults
+	}
+	if _, ok := base.find("base"); ok {
+		return nil, refused(faultAt(0, "change the file at the bottom, or write out one of the two", "%s changes another file itself; a base cannot have a base", e.text))
+	}
+	var m merger
+	merged := m.merge(base, withoutBase(root), "")
+	return merged, m.faults
+}
+
+// loadHolidays reads the calendar file beside the scenario, for the dates of
+// the run.
+func (d *decoder) loadHolidays(w *plant.Works) {
+	if w.Closures.Holidays == "" {
+		return
+	}
+	at := d.values["closures.holidays"]
+	start, err := calendar.ParseStart(w.Start, w.Zone)
+	if err != nil {
+		return // reported where the start stands
+	}
+	content, err := d.folder.open(w.Closures.Holidays)
+	if err == nil {
+		from := calendar.DateOf(start)
+		to := from + calendar.Date(w.Run.Length/des.Day) + 1
+		w.Closures.Loaded, err = calendar.ReadHolidays(content, from, to)
+	}
+	if err != nil {
+		d.textFault(&value{place: at}, err)
+	}
+}
+
+// hash identifies what a scenario says, not how it says it: defaults and
+// overlays are resolved, comments and order of keys do not count.
+func hash(w *plant.Works, beside *folder) string {
+	h := sha256.New()
+	h.Write(Print(w))
+	for _, name := range sortedKeys(beside.read) {
+		fmt.Fprintf(h, "%s %d\n", name, len(beside.read[name]))
+		io.Copy(h, bytes.NewReader(beside.read[name]))
+	}
+	return hex.EncodeToString(h.Sum(nil))
+}
+
+// Plant makes the works ready to run. Faults of what is written correctly but
+// cannot be built point at the line of the key they are about.
+func (f *File) Plant() (*plant.Plant, []Fault) {
+	ready, found := plant.New(f.Works)
+	var faults []Fault
+	for _, p := range found {
+		at := f.placeOf(p.Path)
+		faults = append(faults, Fault{File: at.file.path, Line: at.line, Col: at.col,
+			What: p.What, Hint: p.Hint, Warning: p.Warning, Code: Refused})
+	}
+	sortFaults(faults)
+	return ready, faults
+}
+
+// placeOf returns where the value of a path stands or, if the file is silent
+// about it, the key of the section that lacks it.
+func (f *File) placeOf(path string) place {
+	if at, ok := f.values[path]; ok {
+		return at
+	}
+	for path != "" {
+		path, _, _ = cutLast(path)
+		if at, ok := f.keys[path]; ok {
+			return at
+		}
+	}
+	return place{f.source, 1, 1}
+}
