@@ -67,6 +67,7 @@ var families = []struct {
 	{"normal(mean 10, sd 4, min 0)", must(TruncatedNormal(10, 4, 0, math.Inf(1))), cut{distuv.Normal{Mu: 10, Sigma: 4}, 0, 99}},
 	{"normal(mean 10, sd 2, max 8)", must(TruncatedNormal(10, 2, math.Inf(-1), 8)), cut{distuv.Normal{Mu: 10, Sigma: 2}, -99, 8}},
 	{"normal(mean 10, sd 2, min 13, max 13.5)", must(TruncatedNormal(10, 2, 13, 13.5)), cut{distuv.Normal{Mu: 10, Sigma: 2}, 13, 13.5}},
+	{"normal(mean 0, sd 1, min 4)", must(TruncatedNormal(0, 1, 4, math.Inf(1))), nil},
 	{"beta(alpha 2, beta 5, min 0, max 1)", must(Beta(2, 5, 0, 1)), distuv.Beta{Alpha: 2, Beta: 5}},
 	{"beta(alpha 0.57, beta 18, min 0, max 1)", must(Beta(0.57, 18, 0, 1)), distuv.Beta{Alpha: 0.57, Beta: 18}},
 	{"beta(alpha 0.5, beta 0.5, min -1, max 1)", must(Beta(0.5, 0.5, -1, 1)), shifted{distuv.Beta{Alpha: 0.5, Beta: 0.5}, -1, 2}},
@@ -250,6 +251,9 @@ func TestPublishedAndClosedFormValues(t *testing.T) {
 		{"definition", must(Exponential(20)), quantile(0.12701112204657714), 2.716649265},
 		{"definition", must(Exponential(20)), quantile(0.3185275653967945), 7.669989536},
 		{"definition", must(Exponential(20)), quantile(0.3091860155832701), 7.397693782},
+		// The mean beyond a bound is the inverse Mills ratio, density over
+		// survival, both taken at 4.
+		{"closed form", must(TruncatedNormal(0, 1, 4, math.Inf(1))), Law.Mean, 4.225607144},
 		// Half-normal: mean sqrt(2/pi), variance 1 - 2/pi.
 		{"closed form", must(TruncatedNormal(0, 1, 0, math.Inf(1))), Law.Mean, 0.7978845608},
 		{"closed form", must(TruncatedNormal(0, 1, 0, math.Inf(1))), variance, 0.3633802276},

@@ -43,12 +43,8 @@ func TruncatedNormal(mean, sd, lo, hi float64) (Law, error) {
 	l := truncatedNormal{parentMean: mean, parentSD: sd, lo: lo, hi: hi}
 	a, b := (lo-mean)/sd, (hi-mean)/sd
 	l.below, l.above = normalCDF(a), normalCDF(-b)
+	// Ten digits survive this subtraction even where insideMin is just met.
 	l.inside = normalCDF(b) - l.below
-	if a > 0 {
-		// Both bounds in the upper tail, where the distribution function is
-		// too near 1 to subtract.
-		l.inside = normalCDF(-a) - l.above
-	}
 	if !(l.inside >= insideMin) {
 		return nil, fmt.Errorf("normal: with mean %s and sd %s almost nothing lies between %s and %s",
 			plain(mean), plain(sd), plain(lo), plain(hi))
