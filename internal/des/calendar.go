@@ -25,7 +25,7 @@ type slot struct {
 }
 
 // pending counts the events that are still to happen.
-func (c *calendar) pending() int { return c.heap.n + c.soon.n - c.stale }
+func (c *calendar) pending() int { return c.heap.len() + c.soon.n - c.stale }
 
 // add schedules timer and returns the handle of the event.
 //
@@ -57,7 +57,7 @@ func (c *calendar) cancel(e Event) bool {
 	c.freeSlot(e.slot)
 	c.stale++
 	// Compacting costs as much as it drops, so each cancellation pays its share.
-	if c.stale > 64 && c.stale > (c.heap.n+c.soon.n)/2 {
+	if c.stale > 64 && c.stale > (c.heap.len()+c.soon.n)/2 {
 		c.compact()
 	}
 	return true
@@ -71,8 +71,8 @@ func (c *calendar) take(now, limit Time) (at Time, key uint64, timer Timer) {
 		if c.soon.n > 0 && before(top, entry{now, *c.soon.at(0)}) == 0 {
 			at, key = now, c.soon.pop()
 		} else if top.at <= limit && top.at != Never {
-			at, key = top.at, top.key
 			c.heap.pop()
+			at, key = top.at, top.key
 		} else {
 			break
 		}
@@ -89,7 +89,7 @@ func (c *calendar) take(now, limit Time) (at Time, key uint64, timer Timer) {
 }
 
 // nextAfter reports whether every entry is later than t.
-func (c *calendar) nextAfter(t Time) bool { return c.soon.n == 0 && c.heap.top().at > t }
+func (c *calendar) nextAfter(t Time) bool { return c.soon.n == 0 && c.heap.allAfter(t) }
 
 // takeSlot finds a free slot.
 func (c *calendar) takeSlot() uint32 {

@@ -7,9 +7,14 @@ package des
 // long, which the allocator aligns to 64 bytes. Everything behind the last
 // entry is padding (nothing), so the least of four children is found without
 // asking how many there are.
+//
+// Most events schedule another, so pop leaves a hole at the root for the next push to
+// fill. This saves moving the last entry, which pop would need to fill the hole
+// itself, to and fro.
 type heap struct {
 	array []entry
-	n     int // entries; the last one is array[heapRoot+n-1]
+	n     int  // entries, the hole included; the last is array[heapRoot+n-1]
+	hole  bool // the entry at the root has been popped
 }
 
 const heapRoot = 3
@@ -21,16 +26,67 @@ func newHeap() heap {
 	return h
 }
 
+// len gives the number of entries.
+func (h *heap) len() int {
+	if h.hole {
+		return h.n - 1
+	}
+	return h.n
+}
+
 // top gives the least entry, or nothing if the heap is empty.
-func (h *heap) top() entry { return h.array[heapRoot] }
+func (h *heap) top() entry {
+	h.fill()
+	return h.array[heapRoot]
+}
+
+// allAfter reports whether every entry is later than t. It leaves the hole alone.
+func (h *heap) allAfter(t Time) bool {
+	if !h.hole {
+		return h.array[heapRoot].at > t
+	}
+	child := (*[4]entry)(h.array[heapRoot+1 : heapRoot+5])
+	return min(child[0].at, child[1].at, child[2].at, child[3].at) > t
+}
 
 // push adds an entry.
 func (h *heap) push(e entry) {
+	if h.hole {
+		h.hole = false
+		h.float(h.sink(heapRoot, heapRoot+h.n), e)
+		return
+	}
 	if heapRoot+h.n >= len(h.array) {
 		h.grow()
 	}
 	h.n++
 	h.float(heapRoot+h.n-1, e)
+}
+
+// pop removes and gives the least entry. The heap must not be empty.
+func (h *heap) pop() entry {
+	h.fill()
+	h.hole = true
+	return h.array[heapRoot]
+}
+
+// fill fills the hole, if there is one, with the last entry.
+//
+// The hole is first sunk to a leaf and the entry floats up from there. It seldom floats
+// far, having been a leaf before; sinking it from the root would compare it with
+// a child at every level.
+func (h *heap) fill() {
+	if !h.hole {
+		return
+	}
+	h.hole = false
+	end := heapRoot + h.n - 1
+	last := h.array[end]
+	h.array[end] = nothing
+	h.n--
+	if h.n > 0 {
+		h.float(h.sink(heapRoot, end), last)
+	}
 }
 
 // float puts e at index i or, as long as it is before its parent, higher up.
@@ -47,21 +103,6 @@ func (h *heap) float(i int, e entry) {
 	a[i] = e
 }
 
-// pop removes the least entry. The heap must not be empty.
-//
-// The hole at the root is first sunk to a leaf, then filled with the last entry,
-// which floats up from there. It seldom floats far, having been a leaf before;
-// sinking it from the root would compare it with a child at every level.
-func (h *heap) pop() {
-	end := heapRoot + h.n - 1
-	last := h.array[end]
-	h.array[end] = nothing
-	h.n--
-	if h.n > 0 {
-		h.float(h.sink(heapRoot, end), last)
-	}
-}
-
 // sink moves the hole at index i down to a leaf by promoting the least child at
 // each level, and returns where it came to rest. Entries end before index end.
 func (h *heap) sink(i, end int) int {
@@ -71,11 +112,11 @@ func (h *heap) sink(i, end int) int {
 		if first >= end {
 			return i
 		}
-		child := (*[4]entry)(a[first : first+4])
-		left := before(child[1], child[0])
-		right := 2 + before(child[3], child[2])
-		least := left + (right-left)*before(child[right&3], child[left&3])
-		a[i] = child[least&3]
+		four := (*[4]entry)(a[first : first+4])
+		left := before(four[1], four[0])
+		right := 2 + before(four[3], four[2])
+		least := left ^ (left^right)&-before(four[right&3], four[left&3])
+		a[i] = four[least&3]
 		i = first + int(least)
 	}
 }
@@ -89,32 +130,15 @@ func (h *heap) grow() {
 	h.array = array
 }
 
-// keep drops every entry that does not pass and restores the heap.
+// keep drops every entry that does not pass and makes a heap of the rest.
 func (h *heap) keep(pass func(entry) bool) {
-	kept := h.array[:heapRoot]
-	for _, e := range h.array[heapRoot : heapRoot+h.n] {
+	h.fill()
+	all := h.array[heapRoot : heapRoot+h.n]
+	h.n = 0
+	for i, e := range all {
+		all[i] = nothing
 		if pass(e) {
-			kept = append(kept, e)
+			h.push(e) // never beyond i
 		}
-	}
-	for i := len(kept); i < heapRoot+h.n; i++ {
-		h.array[i] = nothing
-	}
-	h.n = len(kept) - heapRoot
-	h.order()
-}
-
-// order makes a heap of entries in any order: each entry that has children, the
-// last first, becomes a hole that sinks and is filled again.
-func (h *heap) order() {
-	end := heapRoot + h.n
-	for top := (end-1)/4 + 2; top >= heapRoot && h.n > 1; top-- {
-		e := h.array[top]
-		i := h.sink(top, end)
-		for i > top && before(e, h.array[i/4+2]) == 1 {
-			h.array[i] = h.array[i/4+2]
-			i = i/4 + 2
-		}
-		h.array[i] = e
 	}
 }

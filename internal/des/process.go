@@ -9,27 +9,26 @@ package des
 // cheap. Pieces, of which there are more, are better passive, with a Timer for
 // what delays them.
 type Process struct {
-	sim        *Sim
+	// What every wait touches comes first, to lie in two cache lines.
+	sim     *Sim
+	co      *coroutine // on which the body runs; nil before it starts
+	state   state
+	standby bool
+	all     bool   // all places are needed at once, as in TakeAll
+	due     Time   // when a Pass ends, or the limit of a wait in queues
+	since   Time   // when the wait began
+	alarm   Event  // what is scheduled for due
+	cause   any    // of the cut that ended the latest wait
+	cuts    []any  // cuts that came while the process was not waiting
+	queued  int    // how many places in queues the wait has;
+	won     int    // which of them came true, or lapsed or wasCut;
+	place   wait   // the first of them;
+	more    []wait // and further ones
+
 	name       string
 	body       func(*Process)
-	co         *coroutine // on which the body runs; nil before it starts
-	state      state
-	standby    bool
+	holds      *holding // places it has taken
 	prev, next *Process // in the list of the run
-
-	// Of the wait in progress; see wait.go.
-	since  Time
-	due    Time   // when a Pass ends, or the limit of a wait in queues
-	alarm  Event  // what is scheduled for then
-	place  wait   // place in a queue,
-	more   []wait // and further ones,
-	queued int    // and how many there are in all
-	all    bool   // all places are needed at once, as in TakeAll
-	won    int    // which place came true, or lapsed or wasCut
-
-	cause any      // of the cut that ended the latest wait
-	cuts  []any    // cuts that came while the process was not waiting
-	holds *holding // places it has taken
 }
 
 // state says what a process is doing.
