@@ -28,7 +28,7 @@ const philoxRounds = 10
 // Philox4x32-10, whose 128-bit counter is too small for the identity; 11 ns for
 // Philox2x64-10, likewise; 3 ns for a chain of four SplitMix64 steps, which has
 // no published test record in this use. A draw is followed by an event of 60 to
-// 160 ns, so the assurance costs a few per cent. [BenchmarkUniform] repeats it.
+// 160 ns, so the assurance costs a few per cent. BenchmarkUniform repeats it.
 func philox4x64(c0, c1, c2, c3, k0, k1 uint64) (r0, r1, r2, r3 uint64) {
 	for range philoxRounds {
 		hi0, lo0 := bits.Mul64(philoxM0, c0)
