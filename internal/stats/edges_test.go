@@ -2,6 +2,7 @@ package stats_test
 
 import (
 	"math"
+	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
@@ -123,6 +124,30 @@ func TestNoSpread(t *testing.T) {
 	}
 }
 
+func TestNothingGivesNothing(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 1))
+	if got := stats.AverageSeries(nil); len(got) != 0 {
+		t.Errorf("average of no runs: %v", got)
+	}
+	if got := stats.AverageSeries([][]float64{{1, 2, 3}, {3, 4}}); !slices.Equal(got, []float64{2, 3}) {
+		t.Errorf("average over the shorter run: %v", got)
+	}
+	if got := stats.BootstrapMeans(nil, 2, rng); len(got) != 2 || len(got[0]) != 0 {
+		t.Errorf("means of no plants: %v", got)
+	}
+	for _, lag := range []int{-1, 3} {
+		if got := stats.Autocorrelation([]float64{1, 2, 4}, lag); !math.IsNaN(got) {
+			t.Errorf("lag %d of three values: %v", lag, got)
+		}
+	}
+	if got := (stats.KimNelson{Alpha: .05, Delta: 1}).Select(nil); got.Best != -1 {
+		t.Errorf("choice among nothing: %+v", got)
+	}
+	if !math.IsNaN(stats.Skewness(nil)) {
+		t.Error("skewness of nothing")
+	}
+}
+
 // The ratio is that of the means. The mean of the single ratios would be 2/3.
 func TestRatioIsNotTheMeanOfRatios(t *testing.T) {
 	e := stats.RatioInterval([]float64{1, 1}, []float64{1, 3}, .95)
@@ -184,6 +209,15 @@ func TestWrongUsePanics(t *testing.T) {
 		"one batch":           func() { stats.BatchMeans(xs, 1, .95) },
 		"batch of nothing":    func() { stats.MSER(xs, 0) },
 		"negative window":     func() { stats.Welch(xs, -1) },
+		"no values for D":     func() { stats.KolmogorovCritical(0, .05) },
+		"certain rejection":   func() { stats.KolmogorovCritical(10, 1) },
+		"first stage of one":  func() { stats.KimNelson{Alpha: .05, Delta: 1, First: 1}.Select([][]float64{xs, xs}) },
+		"no difference":       func() { stats.KimNelson{Alpha: .05}.Select([][]float64{xs, xs}) },
+		"no risk":             func() { stats.KimNelsonConstant(3, 10, 0) },
+		"uneven plants":       func() { stats.Standings([][]float64{{1, 2}, {1}}, stats.Least, .95) },
+		"uneven runs": func() {
+			stats.BootstrapMeans([][]float64{xs, xs[:2]}, 10, rand.New(rand.NewPCG(1, 1)))
+		},
 	}
 	for name, call := range tests {
 		t.Run(name, func(t *testing.T) {

@@ -1,9 +1,6 @@
 package stats
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 const (
 	growingBlocks = 10   // blocks into which the series is averaged
@@ -81,7 +78,7 @@ func trendProbability(n, score int) float64 {
 // median returns the middle value, the mean of the two middle ones if there are
 // two.
 func median(xs []float64) float64 {
-	sorted := slices.Sorted(slices.Values(xs))
+	sorted := ascending(xs)
 	n := len(sorted)
 	return (sorted[(n-1)/2] + sorted[n/2]) / 2
 }

@@ -1,9 +1,6 @@
 package stats
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // PredictionRange gives the range in which the next single value lies with
 // probability level: the outcome of one month or one order, not the long-run
@@ -25,7 +22,7 @@ func PredictionRange(xs []float64, level float64) Estimate {
 	e.SD = t.SD()
 	n := float64(e.N)
 	if rank := int(math.Floor((n+1)*(1-level)/2 + 1e-9)); rank >= 1 {
-		sorted := slices.Sorted(slices.Values(xs))
+		sorted := ascending(xs)
 		e.Low, e.High = sorted[rank-1], sorted[e.N-rank]
 		return e
 	}

@@ -24,7 +24,7 @@ func QuantileInterval(xs []float64, p, level float64) (e Estimate, coverage floa
 		e.warnUnusable()
 		return e, 0
 	}
-	sorted := slices.Sorted(slices.Values(xs))
+	sorted := ascending(xs)
 	e.Value, e.SD = sorted[quantileRank(e.N, p)-1], t.SD()
 	low, high, coverage, ok := QuantileRanks(e.N, p, level)
 	if !ok {
@@ -118,20 +118,23 @@ func quantileRank(n int, p float64) int {
 	return min(n, max(1, int(math.Ceil(float64(float64(n)*p)-1e-9))))
 }
 
-// binomialCDF returns the distribution function of binomial(n, p), tabled, as
-// the search over ranks asks for each value several times.
+// binomialCDF returns the distribution function of binomial(n, p), tabled by
+// summing, as the search over ranks asks for nearly every value several times.
 func binomialCDF(n int, p float64) func(k int) float64 {
 	law := distuv.Binomial{N: float64(n), P: p}
-	table := make([]float64, n+1)
+	table, sum := make([]float64, n+1), 0.0
 	for k := range table {
-		table[k] = law.CDF(float64(k))
+		sum += law.Prob(float64(k))
+		table[k] = sum
 	}
-	return func(k int) float64 {
-		if k < 0 {
-			return 0
-		}
-		return table[k]
-	}
+	return func(k int) float64 { return table[k] }
+}
+
+// ascending returns the values in order, leaving the sample as it is.
+func ascending(xs []float64) []float64 {
+	sorted := slices.Clone(xs)
+	slices.Sort(sorted)
+	return sorted
 }
 
 // percent turns a share into percent without digits born of rounding.

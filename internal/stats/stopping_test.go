@@ -37,7 +37,11 @@ func TestStoppingIsIndependentOfWorkers(t *testing.T) {
 	if !want.Done || want.N < 11 || want.N > 300 {
 		t.Fatalf("the study must stop on the way: %+v", want)
 	}
-	for n := 0; n <= 400; n++ {
+	numbers := []int{0, 1, 2, 9, 10, 11, want.N - 1, want.N, want.N + 1, 399, 400}
+	for n := 17; n < 399; n += 23 {
+		numbers = append(numbers, n)
+	}
+	for _, n := range numbers {
 		got := s.Check(first(samples, n))
 		if got.Done != (n >= want.N) {
 			t.Fatalf("%d runs: done %v, want it from %d on", n, got.Done, want.N)
@@ -116,14 +120,14 @@ func TestStoppingKeepsCoverage(t *testing.T) {
 	both := 0
 	for seed := range uint64(experiments) {
 		samples := normalMeasures(1000+seed, [2]float64{100, 25}, [2]float64{50, 10})
-		p := stats.Stopping{Relative: 0.06}.Check(samples)
+		p := stats.Stopping{Relative: 0.08}.Check(samples)
 		a, b := gather(samples[0][:p.N]).Mean(), gather(samples[1][:p.N]).Mean()
 		if math.Abs(a-100) <= p.HalfWidths[0] && math.Abs(b-50) <= p.HalfWidths[1] {
 			both++
 		}
 	}
 	// A sequential rule may lose a few points; with Bonferroni 92 % is the floor set here.
-	if both < 920 {
+	if both < experiments*92/100 {
 		t.Errorf("both measures are covered in %d of %d studies", both, experiments)
 	}
 }
