@@ -47,6 +47,8 @@ func (c Clock) at(d Date, minutes int) des.Time {
 // cases open.
 func wallTime(wall time.Time, zone *time.Location) time.Time {
 	asUTC := time.Date(wall.Year(), wall.Month(), wall.Day(), wall.Hour(), wall.Minute(), wall.Second(), wall.Nanosecond(), time.UTC)
+	// The offsets a day before and a day after are those on either side of any
+	// change; changes are never less than two days apart.
 	before := asUTC.Add(-offsetAt(asUTC.Add(-24*time.Hour), zone))
 	after := asUTC.Add(-offsetAt(asUTC.Add(24*time.Hour), zone))
 	if !shows(before, asUTC, zone) && shows(after, asUTC, zone) {

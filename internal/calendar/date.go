@@ -33,7 +33,8 @@ func (d Date) utc() time.Time { return time.Unix(int64(d)*secondsPerDay, 0).UTC(
 // weekday counts from 0 for Monday, the first day of the ISO 8601 week.
 func (d Date) weekday() int { return (int(d.utc().Weekday()) + 6) % 7 }
 
-// monday returns the Monday of the date's week.
+// monday returns the Monday of the date's week. Weeks begin on Monday
+// throughout, whatever the local custom.
 func (d Date) monday() Date { return d - Date(d.weekday()) }
 
 // String prints the date as 2027-01-04.
@@ -130,7 +131,8 @@ func mergeDates(runs []Dates) []Dates {
 	return merged
 }
 
-// contains reports whether d lies in the merged runs.
+// contains reports whether d lies in the merged runs, by bisection: it is asked
+// for every date of a run of years.
 func contains(merged []Dates, d Date) bool {
 	i, _ := slices.BinarySearchFunc(merged, d, func(r Dates, d Date) int { return int(r.Last) - int(d) })
 	return i < len(merged) && merged[i].Contain(d)

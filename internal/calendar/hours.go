@@ -28,7 +28,8 @@ func Intersect(a, b *des.Hours) *des.Hours {
 	return join(both)
 }
 
-// Minus returns the hours in which a is open and b is not.
+// Minus returns the hours in which a is open and b is not: a shift less the
+// times when its crew is called away.
 func Minus(a, b *des.Hours) *des.Hours {
 	var left []des.Interval
 	closed := b.Intervals()

@@ -28,6 +28,14 @@ const dayHint = "days are Mon, Tue, Wed, Thu, Fri, Sat, Sun, a run such as Mon-F
 //	Mon-Thu 22:00-06:00 break 02:00-02:30
 //	daily 00:00-24:00
 //
+// In full:
+//
+//	pattern = "always" | "never" | group { "," group }
+//	group   = days { days } times { times } [ "break" times { times } ]
+//	days    = "daily" | day [ "-" day ]
+//	day     = "Mon" | "Tue" | "Wed" | "Thu" | "Fri" | "Sat" | "Sun"
+//	times   = hh:mm "-" hh:mm
+//
 // "always" is open round the clock and "never" not at all. A shift that ends
 // before the time it starts ends on the next day. What follows "break" is
 // taken out of the group's shifts. A day named in two groups works both.
@@ -56,7 +64,9 @@ func ParsePattern(s string) (Pattern, error) {
 	return p, nil
 }
 
-// add lets the day work the spans too, unless it already works part of them.
+// add lets the day work the spans too, unless it already works part of them:
+// an overlap on one day is a slip of the pen, and counting its hours once or
+// twice would both be guesses.
 func (p *Pattern) add(day int, spans []span) bool {
 	for _, s := range spans {
 		if slices.ContainsFunc(p.days[day], s.overlaps) {
@@ -95,7 +105,8 @@ func parseGroup(ws []word, offset int) ([]int, []span, error) {
 // startsTime reports whether a word is meant as a time, or opens the breaks.
 func startsTime(s string) bool { return s == "break" || s[0] >= '0' && s[0] <= '9' }
 
-// parseDays reads "Mon", "Mon-Fri", "Sat-Mon" or "daily".
+// parseDays reads "Mon", "Mon-Fri", "Sat-Mon" or "daily", as days from Monday.
+// A run may pass the end of the week.
 func parseDays(w word) ([]int, error) {
 	if w.text == "daily" {
 		return []int{0, 1, 2, 3, 4, 5, 6}, nil
@@ -171,7 +182,8 @@ func (s span) inside(o span) bool { return o.from < s.from && s.to < o.to }
 func (s span) overlaps(o span) bool { return s.from < o.to && o.from < s.to }
 
 // parseSpan reads "06:00-14:00"; what it is, a shift or a break, serves the
-// messages.
+// messages. An end before the start is on the next day. Equal times could mean
+// no hours or 24, so they are refused.
 func parseSpan(w word, what string) (span, error) {
 	head, tail, ok := strings.Cut(w.text, "-")
 	if !ok {

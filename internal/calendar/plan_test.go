@@ -21,83 +21,104 @@ func civil(h *des.Hours, c calendar.Clock) []string {
 	return text
 }
 
-func TestPlanHours(t *testing.T) {
-	extra := func(s string) []calendar.Extra {
-		e, err := calendar.ParseExtra(s)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return []calendar.Extra{e}
+// monday is the first day of most cases.
+const monday = "2027-01-04"
+
+func extra(t testing.TB, s string) []calendar.Extra {
+	t.Helper()
+	e, err := calendar.ParseExtra(s)
+	if err != nil {
+		t.Fatal(err)
 	}
-	rule := func(s string) []calendar.Rule {
-		r, err := calendar.ParseRule(s)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return []calendar.Rule{r}
+	return []calendar.Extra{e}
+}
+
+func rule(t testing.TB, s string) []calendar.Rule {
+	t.Helper()
+	r, err := calendar.ParseRule(s)
+	if err != nil {
+		t.Fatal(err)
 	}
-	weeks := func(patterns ...string) (weeks []calendar.Pattern) {
-		for _, s := range patterns {
-			weeks = append(weeks, pattern(t, s))
-		}
-		return weeks
+	return []calendar.Rule{r}
+}
+
+func weeks(t testing.TB, patterns ...string) (weeks []calendar.Pattern) {
+	t.Helper()
+	for _, s := range patterns {
+		weeks = append(weeks, pattern(t, s))
 	}
-	const monday = "2027-01-04"
-	for _, tt := range []struct {
-		reason string
-		start  string
-		length des.Time
-		plan   calendar.Plan
-		want   []string
-	}{
-		{"the zero plan", monday, des.Week, calendar.Plan{}, nil},
-		{"never", monday, des.Week, calendar.Plan{Weeks: weeks("never")}, nil},
-		{"always is one interval", monday, des.Week, calendar.Plan{Weeks: weeks("always")}, []string{"Mon 04 00:00-00:00"}},
-		{"no length", monday, 0, calendar.Plan{Weeks: weeks("always")}, nil},
-		{"two groups of days", monday, des.Week, calendar.Plan{Weeks: weeks("Mon 06:00-10:00 11:06-14:00, Sat 06:00-12:00")},
-			[]string{"Mon 04 06:00-10:00", "Mon 04 11:06-14:00", "Sat 09 06:00-12:00"}},
-		{"a break after midnight", monday, 2 * des.Day, calendar.Plan{Weeks: weeks("Mon 22:00-06:00 break 02:00-02:30")},
-			[]string{"Mon 04 22:00-02:00", "Tue 05 02:30-06:00"}},
-		{"days across the weekend", monday, des.Week, calendar.Plan{Weeks: weeks("Sun-Mon 06:00-14:00")},
-			[]string{"Mon 04 06:00-14:00", "Sun 10 06:00-14:00"}},
-		{"the shift before the start reaches in", monday, des.Day, calendar.Plan{Weeks: weeks("Sun 22:00-06:00")}, []string{"Mon 04 00:00-06:00"}},
-		{"start and length cut shifts", "2027-01-04 08:00", 4 * des.Hour, calendar.Plan{Weeks: weeks("Mon 06:00-14:00")}, []string{"Mon 04 08:00-12:00"}},
-		{"three shifts join", monday, des.Day, calendar.Plan{Weeks: weeks("Mon 06:00-14:00 14:00-22:00 22:00-06:00")}, []string{"Mon 04 06:00-00:00"}},
-		{"weeks in rotation", monday, 3 * des.Week, calendar.Plan{Weeks: weeks("Mon 06:00-14:00", "Tue 14:00-22:00")},
-			[]string{"Mon 04 06:00-14:00", "Tue 12 14:00-22:00", "Mon 18 06:00-14:00"}},
-		{"rotation counted from a later week", monday, 2 * des.Week, calendar.Plan{Weeks: weeks("Mon 06:00-14:00", "Tue 14:00-22:00"), From: dates(t, "2027-01-14").First},
-			[]string{"Tue 05 14:00-22:00", "Mon 11 06:00-14:00"}},
-		{"rotation starts with the week of a midweek start", "2027-01-07", des.Week, calendar.Plan{Weeks: weeks("Fri 06:00-14:00", "Mon 06:00-14:00")},
-			[]string{"Fri 08 06:00-14:00", "Mon 11 06:00-14:00"}},
-		{"a closed date", monday, 3 * des.Day, calendar.Plan{Weeks: weeks("daily 06:00-14:00"), Closed: []calendar.Dates{dates(t, "2027-01-05")}},
-			[]string{"Mon 04 06:00-14:00", "Wed 06 06:00-14:00"}},
-		{"a closed date ends no night shift that began before", monday, 3 * des.Day, calendar.Plan{Weeks: weeks("daily 22:00-06:00"), Closed: []calendar.Dates{dates(t, "2027-01-05")}},
-			[]string{"Mon 04 00:00-06:00", "Mon 04 22:00-06:00", "Wed 06 22:00-00:00"}},
-		{"a shutdown week", monday, 3 * des.Week, calendar.Plan{Weeks: weeks("Mon 06:00-14:00"), Closed: []calendar.Dates{dates(t, "2027-W02")}},
-			[]string{"Mon 04 06:00-14:00", "Mon 18 06:00-14:00"}},
-		{"a holiday", monday, 2 * des.Day, calendar.Plan{Weeks: weeks("daily 06:00-14:00"), Holidays: []calendar.Dates{dates(t, "2027-01-04")}},
-			[]string{"Tue 05 06:00-14:00"}},
-		{"every second Monday closed", monday, 3 * des.Week, calendar.Plan{Weeks: weeks("Mon 06:00-14:00"), Rules: rule("FREQ=WEEKLY;INTERVAL=2")},
-			[]string{"Mon 11 06:00-14:00"}},
-		{"the other Mondays closed", monday, 3 * des.Week, calendar.Plan{Weeks: weeks("Mon 06:00-14:00"), Rules: rule("2026-12-28 FREQ=WEEKLY;INTERVAL=2")},
-			[]string{"Mon 04 06:00-14:00", "Mon 18 06:00-14:00"}},
-		{"an extra shift on a closed date", monday, des.Week, calendar.Plan{Closed: []calendar.Dates{dates(t, "2027-01-09")}, Extra: extra("2027-01-09 06:00-10:00 10:30-12:00")},
-			[]string{"Sat 09 06:00-10:00", "Sat 09 10:30-12:00"}},
-		{"an extra shift lengthens one of the pattern", monday, des.Day, calendar.Plan{Weeks: weeks("Mon 06:00-14:00"), Extra: extra("2027-01-04 12:00-16:00")},
-			[]string{"Mon 04 06:00-16:00"}},
-		{"an extra shift beyond the end", monday, des.Day, calendar.Plan{Extra: extra("2030-01-04 12:00-16:00")}, nil},
-		{"a shift end that the clocks skip comes an hour later", "2027-03-28", des.Day, calendar.Plan{Weeks: weeks("Sun 00:00-02:30")},
-			[]string{"Sun 28 00:00-03:30"}},
-		{"a shift start that occurs twice is the first", "2027-10-31", 4 * des.Hour, calendar.Plan{Weeks: weeks("Sun 02:30-03:00")},
-			[]string{"Sun 31 02:30-03:00"}},
-		{"a shift within the skipped hour is worked after it", "2027-03-28", des.Day, calendar.Plan{Weeks: weeks("Sun 02:15-03:10")}, nil},
-	} {
+	return weeks
+}
+
+// A planCase is a plan and the hours it must give, in Europe/Berlin.
+type planCase struct {
+	reason string
+	start  string
+	length des.Time
+	plan   calendar.Plan
+	want   []string
+}
+
+func checkPlans(t *testing.T, cases []planCase) {
+	t.Helper()
+	for _, tt := range cases {
 		clock := clockAt(t, tt.start, "Europe/Berlin")
 		h := hours(t, tt.plan, clock, tt.length)
 		if got := civil(h, clock); !slices.Equal(got, tt.want) {
 			t.Errorf("%s:\n got %q\nwant %q", tt.reason, got, tt.want)
 		}
 	}
+}
+
+func TestShifts(t *testing.T) {
+	checkPlans(t, []planCase{
+		{"the zero plan", monday, des.Week, calendar.Plan{}, nil},
+		{"never", monday, des.Week, calendar.Plan{Weeks: weeks(t, "never")}, nil},
+		{"always is one interval", monday, des.Week, calendar.Plan{Weeks: weeks(t, "always")}, []string{"Mon 04 00:00-00:00"}},
+		{"no length", monday, 0, calendar.Plan{Weeks: weeks(t, "always")}, nil},
+		{"two groups of days", monday, des.Week, calendar.Plan{Weeks: weeks(t, "Mon 06:00-10:00 11:06-14:00, Sat 06:00-12:00")},
+			[]string{"Mon 04 06:00-10:00", "Mon 04 11:06-14:00", "Sat 09 06:00-12:00"}},
+		{"a break after midnight", monday, 2 * des.Day, calendar.Plan{Weeks: weeks(t, "Mon 22:00-06:00 break 02:00-02:30")},
+			[]string{"Mon 04 22:00-02:00", "Tue 05 02:30-06:00"}},
+		{"days across the weekend", monday, des.Week, calendar.Plan{Weeks: weeks(t, "Sun-Mon 06:00-14:00")},
+			[]string{"Mon 04 06:00-14:00", "Sun 10 06:00-14:00"}},
+		{"the shift before the start reaches in", monday, des.Day, calendar.Plan{Weeks: weeks(t, "Sun 22:00-06:00")}, []string{"Mon 04 00:00-06:00"}},
+		{"start and length cut shifts", "2027-01-04 08:00", 4 * des.Hour, calendar.Plan{Weeks: weeks(t, "Mon 06:00-14:00")}, []string{"Mon 04 08:00-12:00"}},
+		{"three shifts join", monday, des.Day, calendar.Plan{Weeks: weeks(t, "Mon 06:00-14:00 14:00-22:00 22:00-06:00")}, []string{"Mon 04 06:00-00:00"}},
+		{"weeks in rotation", monday, 3 * des.Week, calendar.Plan{Weeks: weeks(t, "Mon 06:00-14:00", "Tue 14:00-22:00")},
+			[]string{"Mon 04 06:00-14:00", "Tue 12 14:00-22:00", "Mon 18 06:00-14:00"}},
+		{"rotation counted from a later week", monday, 2 * des.Week, calendar.Plan{Weeks: weeks(t, "Mon 06:00-14:00", "Tue 14:00-22:00"), From: dates(t, "2027-01-14").First},
+			[]string{"Tue 05 14:00-22:00", "Mon 11 06:00-14:00"}},
+		{"rotation starts with the week of a midweek start", "2027-01-07", des.Week, calendar.Plan{Weeks: weeks(t, "Fri 06:00-14:00", "Mon 06:00-14:00")},
+			[]string{"Fri 08 06:00-14:00", "Mon 11 06:00-14:00"}},
+	})
+}
+
+func TestExceptions(t *testing.T) {
+	checkPlans(t, []planCase{
+		{"a closed date", monday, 3 * des.Day, calendar.Plan{Weeks: weeks(t, "daily 06:00-14:00"), Closed: []calendar.Dates{dates(t, "2027-01-05")}},
+			[]string{"Mon 04 06:00-14:00", "Wed 06 06:00-14:00"}},
+		{"a closed date ends no night shift that began before", monday, 3 * des.Day, calendar.Plan{Weeks: weeks(t, "daily 22:00-06:00"), Closed: []calendar.Dates{dates(t, "2027-01-05")}},
+			[]string{"Mon 04 00:00-06:00", "Mon 04 22:00-06:00", "Wed 06 22:00-00:00"}},
+		{"a shutdown week", monday, 3 * des.Week, calendar.Plan{Weeks: weeks(t, "Mon 06:00-14:00"), Closed: []calendar.Dates{dates(t, "2027-W02")}},
+			[]string{"Mon 04 06:00-14:00", "Mon 18 06:00-14:00"}},
+		{"a holiday", monday, 2 * des.Day, calendar.Plan{Weeks: weeks(t, "daily 06:00-14:00"), Holidays: []calendar.Dates{dates(t, "2027-01-04")}},
+			[]string{"Tue 05 06:00-14:00"}},
+		{"every second Monday closed", monday, 3 * des.Week, calendar.Plan{Weeks: weeks(t, "Mon 06:00-14:00"), Rules: rule(t, "FREQ=WEEKLY;INTERVAL=2")},
+			[]string{"Mon 11 06:00-14:00"}},
+		{"the other Mondays closed", monday, 3 * des.Week, calendar.Plan{Weeks: weeks(t, "Mon 06:00-14:00"), Rules: rule(t, "2026-12-28 FREQ=WEEKLY;INTERVAL=2")},
+			[]string{"Mon 04 06:00-14:00", "Mon 18 06:00-14:00"}},
+		{"an extra shift on a closed date", monday, des.Week, calendar.Plan{Closed: []calendar.Dates{dates(t, "2027-01-09")}, Extra: extra(t, "2027-01-09 06:00-10:00 10:30-12:00")},
+			[]string{"Sat 09 06:00-10:00", "Sat 09 10:30-12:00"}},
+		{"an extra shift lengthens one of the pattern", monday, des.Day, calendar.Plan{Weeks: weeks(t, "Mon 06:00-14:00"), Extra: extra(t, "2027-01-04 12:00-16:00")},
+			[]string{"Mon 04 06:00-16:00"}},
+		{"an extra shift beyond the end", monday, des.Day, calendar.Plan{Extra: extra(t, "2030-01-04 12:00-16:00")}, nil},
+		{"a shift end that the clocks skip comes an hour later", "2027-03-28", des.Day, calendar.Plan{Weeks: weeks(t, "Sun 00:00-02:30")},
+			[]string{"Sun 28 00:00-03:30"}},
+		{"a shift start that occurs twice is the first", "2027-10-31", 4 * des.Hour, calendar.Plan{Weeks: weeks(t, "Sun 02:30-03:00")},
+			[]string{"Sun 31 02:30-03:00"}},
+		{"a shift within the skipped hour is worked after it", "2027-03-28", des.Day, calendar.Plan{Weeks: weeks(t, "Sun 02:15-03:10")}, nil},
+	})
 }
 
 func TestRepeatedHourIsOpenTwice(t *testing.T) {

@@ -123,7 +123,8 @@ func (r Rule) dates(start, first, last Date) ([]Date, error) {
 	return found, nil
 }
 
-// recur lists the dates from first to last of a rule that counts from start.
+// recur lists the dates from first to last of a rule that counts from start, a
+// midnight in UTC: where each day has 24 hours, no clock change shifts a date.
 func recur(option rrule.ROption, start time.Time, first, last Date) ([]Date, error) {
 	option.Dtstart = start
 	// An end lets the library stop; without one it runs on to the year 9999.

@@ -10,7 +10,7 @@ import (
 )
 
 // characters returns the length of s in characters, the measure of a fault's
-// offset.
+// offset: editors count columns so, and a scenario may hold more than ASCII.
 func characters(s string) int { return utf8.RuneCountInString(s) }
 
 // leadingSpace returns how many characters of space s starts with.

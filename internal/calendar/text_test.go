@@ -71,63 +71,66 @@ func TestReadAndPrint(t *testing.T) {
 	}
 }
 
+// faults lists texts with the place and message that each must give.
+var faults = []struct {
+	read   reader
+	text   string
+	offset int
+	what   string
+}{
+	{readPattern, "Mon-Fri 06:00-06:00", 8, "the shift is zero hours long"},
+	{readPattern, "Mon-Fri 06:00-14:00 break 10:00-10:00", 26, "the break is zero hours long"},
+	{readPattern, "", 0, "no shift is given here"},
+	{readPattern, "Mon 06:00-14:00,", 16, "no shift is given here"},
+	{readPattern, "Mon 06:00-14:00, Tue", 17, "these days have no shift"},
+	{readPattern, "06:00-14:00", 0, "the shift has no days"},
+	{readPattern, "Monday 06:00-14:00", 0, `unknown day "Monday"`},
+	{readPattern, "Mon-Fry 06:00-14:00", 4, `unknown day "Fry"`},
+	{readPattern, "Mon 06:00", 4, `the shift "06:00" has no end`},
+	{readPattern, "Mon 6-14", 4, `"6" is not a time of day`},
+	{readPattern, "Mon 06:00-14:60", 10, "there is no time 14:60"},
+	{readPattern, "Mon 06:00-24:01", 10, "there is no time 24:01"},
+	{readPattern, "Mon 0x:00-14:00", 4, `"0x:00" is not a time of day`},
+	{readPattern, "Mon 24:00-06:00", 4, "a shift cannot start at 24:00"},
+	{readPattern, "Mon 06:00-14:00 13:00-15:00", 16, "the shift overlaps another of the same days"},
+	{readPattern, "Mon-Fri 06:00-14:00, Fri 12:00-18:00", 21, "these shifts overlap others on Fri"},
+	{readPattern, "Mon 06:00-14:00 break", 16, "no break is given here"},
+	{readPattern, "Mon 06:00-14:00 break 14:00-15:00", 22, "the break is not inside a shift"},
+	{readPattern, "Mon 06:00-14:00 break 06:00-07:00", 22, "the break is not inside a shift"},
+	{readDates, "2027-02-30", 0, "there is no 30 February 2027"},
+	{readDates, "2027-02-29", 0, "there is no 29 February 2027"},
+	{readDates, "25.12.2027", 0, `"25.12.2027" is not a date`},
+	{readDates, "2027-08-15..2027-08-02", 0, "the dates end before they begin"},
+	{readDates, "2027-08-15.. 2027-08-32", 13, `"2027-08-32" is not a date`},
+	{readDates, "2027-W53", 0, "there is no week 2027-W53"},
+	{readDates, "2027-W00", 0, "there is no week 2027-W00"},
+	{readDates, "2027-Wxx", 0, "there is no week 2027-Wxx"},
+	{readDates, "", 0, `"" is not a date`},
+	{readExtra, "2027-05-01", 0, "the extra shift needs a date and times"},
+	{readExtra, "2027-W31 06:00-14:00", 0, "an extra shift has one date, not a week"},
+	{readExtra, "2027-02-30 06:00-14:00", 0, "there is no 30 February 2027"},
+	{readExtra, "2027-05-01 Mon 06:00-14:00", 11, `"Mon" is not a shift`},
+	{readExtra, "2027-05-01 06:00-06:00", 11, "the shift is zero hours long"},
+	{readRule, "FREQ=SECONDLY", 0, "FREQ=SECONDLY repeats within a day, but the works closes for whole days"},
+	{readRule, "INTERVAL=2;FREQ=MINUTELY", 11, "FREQ=MINUTELY repeats within a day, but the works closes for whole days"},
+	{readRule, "FREQ=DAILY;BYHOUR=6", 11, "BYHOUR has no meaning for whole days"},
+	{readRule, "2027-01-08 FREQ=DAILY;COUNT=-1", 22, "COUNT=-1: COUNT and INTERVAL cannot be negative"},
+	{readRule, "FREQ=DAILY;BYMONTH=13", 11, "BYMONTH=13: bymonth must be between 1 and 12"},
+	{readRule, "FREQ=DAILY;DTSTART=20270101", 11, "DTSTART is not part of a rule"},
+	{readRule, "FREQ=OFTEN", 0, "FREQ=OFTEN: undefined frequency: OFTEN"},
+	{readRule, "BYDAY=MO", 0, "the rule has no FREQ"},
+	{readRule, "every Friday of May", 0, "a rule is one word, after a date if there is one"},
+	{readRule, "2027-02-30 FREQ=DAILY", 0, "there is no 30 February 2027"},
+	{readStart, "2027-03-28 02:30", 0, "2027-03-28 02:30 is skipped in Europe/Berlin, where the clocks go forward then"},
+	{readStart, "2027-02-30 06:00", 0, "there is no 30 February 2027"},
+	{readStart, "  2027-02-30", 2, "there is no 30 February 2027"},
+	{readStart, "2027-01-04 25:00", 11, `"25:00" is not a time of day`},
+	{readStart, "2027-W01", 0, `"2027-W01" is not a date and time`},
+	{readStart, "tomorrow", 0, `"tomorrow" is not a date and time`},
+}
+
 func TestFaults(t *testing.T) {
-	for _, tt := range []struct {
-		read   reader
-		text   string
-		offset int
-		what   string
-	}{
-		{readPattern, "Mon-Fri 06:00-06:00", 8, "the shift is zero hours long"},
-		{readPattern, "Mon-Fri 06:00-14:00 break 10:00-10:00", 26, "the break is zero hours long"},
-		{readPattern, "", 0, "no shift is given here"},
-		{readPattern, "Mon 06:00-14:00,", 16, "no shift is given here"},
-		{readPattern, "Mon 06:00-14:00, Tue", 17, "these days have no shift"},
-		{readPattern, "06:00-14:00", 0, "the shift has no days"},
-		{readPattern, "Monday 06:00-14:00", 0, `unknown day "Monday"`},
-		{readPattern, "Mon-Fry 06:00-14:00", 4, `unknown day "Fry"`},
-		{readPattern, "Mon 06:00", 4, `the shift "06:00" has no end`},
-		{readPattern, "Mon 6-14", 4, `"6" is not a time of day`},
-		{readPattern, "Mon 06:00-14:60", 10, "there is no time 14:60"},
-		{readPattern, "Mon 06:00-24:01", 10, "there is no time 24:01"},
-		{readPattern, "Mon 0x:00-14:00", 4, `"0x:00" is not a time of day`},
-		{readPattern, "Mon 24:00-06:00", 4, "a shift cannot start at 24:00"},
-		{readPattern, "Mon 06:00-14:00 13:00-15:00", 16, "the shift overlaps another of the same days"},
-		{readPattern, "Mon-Fri 06:00-14:00, Fri 12:00-18:00", 21, "these shifts overlap others on Fri"},
-		{readPattern, "Mon 06:00-14:00 break", 16, "no break is given here"},
-		{readPattern, "Mon 06:00-14:00 break 14:00-15:00", 22, "the break is not inside a shift"},
-		{readPattern, "Mon 06:00-14:00 break 06:00-07:00", 22, "the break is not inside a shift"},
-		{readDates, "2027-02-30", 0, "there is no 30 February 2027"},
-		{readDates, "2027-02-29", 0, "there is no 29 February 2027"},
-		{readDates, "25.12.2027", 0, `"25.12.2027" is not a date`},
-		{readDates, "2027-08-15..2027-08-02", 0, "the dates end before they begin"},
-		{readDates, "2027-08-15.. 2027-08-32", 13, `"2027-08-32" is not a date`},
-		{readDates, "2027-W53", 0, "there is no week 2027-W53"},
-		{readDates, "2027-W00", 0, "there is no week 2027-W00"},
-		{readDates, "2027-Wxx", 0, "there is no week 2027-Wxx"},
-		{readDates, "", 0, `"" is not a date`},
-		{readExtra, "2027-05-01", 0, "the extra shift needs a date and times"},
-		{readExtra, "2027-W31 06:00-14:00", 0, "an extra shift has one date, not a week"},
-		{readExtra, "2027-02-30 06:00-14:00", 0, "there is no 30 February 2027"},
-		{readExtra, "2027-05-01 Mon 06:00-14:00", 11, `"Mon" is not a shift`},
-		{readExtra, "2027-05-01 06:00-06:00", 11, "the shift is zero hours long"},
-		{readRule, "FREQ=SECONDLY", 0, "FREQ=SECONDLY repeats within a day, but the works closes for whole days"},
-		{readRule, "INTERVAL=2;FREQ=MINUTELY", 11, "FREQ=MINUTELY repeats within a day, but the works closes for whole days"},
-		{readRule, "FREQ=DAILY;BYHOUR=6", 11, "BYHOUR has no meaning for whole days"},
-		{readRule, "2027-01-08 FREQ=DAILY;COUNT=-1", 22, "COUNT=-1: COUNT and INTERVAL cannot be negative"},
-		{readRule, "FREQ=DAILY;BYMONTH=13", 11, "BYMONTH=13: bymonth must be between 1 and 12"},
-		{readRule, "FREQ=DAILY;DTSTART=20270101", 11, "DTSTART is not part of a rule"},
-		{readRule, "FREQ=OFTEN", 0, "FREQ=OFTEN: undefined frequency: OFTEN"},
-		{readRule, "BYDAY=MO", 0, "the rule has no FREQ"},
-		{readRule, "every Friday of May", 0, "a rule is one word, after a date if there is one"},
-		{readRule, "2027-02-30 FREQ=DAILY", 0, "there is no 30 February 2027"},
-		{readStart, "2027-03-28 02:30", 0, "2027-03-28 02:30 is skipped in Europe/Berlin, where the clocks go forward then"},
-		{readStart, "2027-02-30 06:00", 0, "there is no 30 February 2027"},
-		{readStart, "  2027-02-30", 2, "there is no 30 February 2027"},
-		{readStart, "2027-01-04 25:00", 11, `"25:00" is not a time of day`},
-		{readStart, "2027-W01", 0, `"2027-W01" is not a date and time`},
-		{readStart, "tomorrow", 0, `"tomorrow" is not a date and time`},
-	} {
+	for _, tt := range faults {
 		got, err := tt.read(tt.text)
 		var fault *quantity.Fault
 		if !errors.As(err, &fault) {

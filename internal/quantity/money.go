@@ -1,7 +1,9 @@
 package quantity
 
 // Money is an amount of the scenario's currency in millionths (1e-6 EUR).
-// Which currency that is, the scenario knows, not the amount.
+// Which currency that is, the scenario knows, not the amount. So neither Money nor
+// a price has a String method: without its currency it would print as a bare
+// number, which no parser accepts.
 type Money int64
 
 // ParseMoney reads an amount such as "18 EUR" and returns it with the currency

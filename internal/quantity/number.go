@@ -54,6 +54,7 @@ func split(d *dimension, key, s string) (written, error) {
 		w.unitAt += utf8.RuneCountInString(text[:len(text)-len(w.unit)])
 	}
 	if digit(w.unit) {
+		// Not a unit but the rest of "10 000", grouped as ISO 80000-1 has it.
 		group, tail := cut(w.unit)
 		return written{}, faultAt(at, "write one number and one unit, with no space inside the number",
 			"%q has a space inside the number", w.number+" "+strings.TrimSuffix(group, tail))
@@ -107,7 +108,8 @@ func digits(s string) int {
 func digit(s string) bool { return digits(s) > 0 }
 
 // runsOn reports whether rest, which follows a number, still belongs to what
-// the author meant as the number: the ",5" of "9,5" or the ":15" of "1:15".
+// the author meant as the number: the ",5" of "9,5" or the ":15" of "1:15". A
+// letter does not, since it begins the unit of "36h".
 func runsOn(rest string) bool {
 	r, _ := utf8.DecodeRuneInString(rest)
 	return r != utf8.RuneError && strings.ContainsRune("0123456789.,:_'+-\u2212\u2013", r)
@@ -121,7 +123,9 @@ func cut(s string) (word, rest string) {
 	return s, ""
 }
 
-// malformed explains why text does not begin with a number.
+// malformed explains why text does not begin with a number. It looks for the
+// slips that people make: a typeset minus, a decimal comma, a time of day, a
+// point without a digit before it.
 func malformed(d *dimension, at int, text string) *Fault {
 	word, unit := cut(text)
 	unit = strings.TrimSpace(unit)
@@ -131,17 +135,15 @@ func malformed(d *dimension, at int, text string) *Fault {
 	first, width := utf8.DecodeRuneInString(word)
 	switch {
 	case first == '\u2212' || first == '\u2013' || first == '\u2014':
-		name, also := "a typeset minus", ""
+		// Word processors and web pages put these where a minus was typed.
+		name, sign, also := "a typeset minus", "-", ""
 		if first != '\u2212' {
 			name = "a dash"
 		}
 		if !d.signed {
-			also = ", and " + d.noun + " cannot be negative"
-		} else {
-			width, word = 1, "-"+word[width:]
-			return faultAt(at, writeAs(word, unit), "U+%04X (%s) is not part of a number", first, name)
+			sign, also = "", ", and "+d.noun+" cannot be negative"
 		}
-		return faultAt(at, writeAs(word[width:], unit), "U+%04X (%s) is not part of a number%s", first, name, also)
+		return faultAt(at, writeAs(sign+word[width:], unit), "U+%04X (%s) is not part of a number%s", first, name, also)
 	case strings.Contains(word, ",") && digit(word):
 		return commaFault(at, word, unit)
 	case d == &timeUnits && digits(word) > 0 && word[digits(word)] == ':':
@@ -182,6 +184,7 @@ func clockFault(at int, word string) *Fault {
 }
 
 // leadingZero refuses "010", which YAML 1.1 reads as eight and people as ten.
+// It offers both readings where the digits are octal.
 func leadingZero(w written, d *dimension) error {
 	n := digits(w.size())
 	if n < 2 || w.size()[0] != '0' {
@@ -200,7 +203,8 @@ func writeAs(number, unit string) string {
 	return strings.TrimRight("write "+number+" "+unit, " ")
 }
 
-// exact returns the value of a number in the grammar of numberEnd.
+// exact returns the value of a number in the grammar of numberEnd, without
+// rounding: 0.1 has no exact float64, and a sum of such would not be exact.
 func exact(w written, d *dimension, key string) (*big.Rat, error) {
 	if _, power, ok := strings.Cut(strings.ToLower(w.number), "e"); ok {
 		if p, err := strconv.Atoi(power); err != nil || p > steepest || p < -steepest {

@@ -39,103 +39,106 @@ func amount[T ~int64](parse func(key, s, currency string) (T, string, error)) fu
 	}
 }
 
-// Every unit of every dimension, against its definition. The SI and the units
+var (
+	times    = whole(quantity.ParseTime)
+	masses   = whole(quantity.ParseMass)
+	energies = whole(quantity.ParseEnergy)
+	powers   = whole(quantity.ParsePower)
+	heats    = whole(quantity.ParseEnergyPerMass)
+	prices   = amount(quantity.ParseEnergyPrice)
+	byMass   = amount(quantity.ParseMassPrice)
+	builds   = measured(quantity.ParseBuildRate)
+	dryings  = measured(quantity.ParseDryingRate)
+	carbons  = measured(quantity.ParseCarbonFactor)
+	ramps    = measured(quantity.ParseThermalRate)
+	lengths  = measured(quantity.ParseLength)
+	density  = measured(quantity.ParseDensity)
+)
+
+// unitCases holds every unit of every dimension, against its definition. The SI and the units
 // accepted for use with it are as in the SI Brochure (BIPM, 9th ed. 2019).
+var unitCases = []struct {
+	read   func(string) (float64, error)
+	text   string
+	want   float64
+	reason string
+}{
+	{times, "1.5 s", 1500, "ms"},
+	{times, "6 min", 360_000, "60 s a minute"},
+	{times, "36 h", 129_600_000, "3600 s an hour"},
+	{times, "3 d", 259_200_000, "24 h a day"},
+	{times, "26 wk", 26 * 7 * 86_400_000, "7 d a week"},
+	{times, "1 yr", 365 * 86_400_000, "365 d by this package's rule"},
+	{times, "0.0005 s", 0, "refused below"},
+	{times, "0.0015 s", 2, "half rounds to even"},
+	{times, "0.0025 s", 2, "half rounds to even"},
+	{times, "0.0025000001 s", 3, "above half rounds up"},
+	{times, "6min", 360_000, "the space may be left out"},
+	{times, "0 min", 0, "none is a time too"},
+	{times, "3.6e3 s", 3_600_000, "a power of ten is a number"},
+	{masses, "18.1 kg", 18_100, "g"},
+	{masses, "0.25 t", 250_000, "1000 kg a tonne"},
+	{energies, "9.5 GJ", 9_500_000, "kJ"},
+	{energies, "1.9 MWh", 6_840_000, "3.6 GJ a MWh"},
+	{energies, "1 kWh", 3_600, "3.6 MJ a kWh"},
+	{energies, "1 GWh", 3_600_000_000, "3.6 TJ a GWh"},
+	{energies, "1 TJ", 1_000_000_000, "SI prefix"},
+	{energies, "5 MJ", 5_000, "SI prefix"},
+	{energies, "9500 J", 10, "half rounds to even"},
+	{powers, "1.6 GJ/h", 1_600_000, "kJ/h"},
+	{powers, "450 kW", 1_620_000, "1 kW is 3.6 MJ/h"},
+	{powers, "1 MW", 3_600_000, "1 MW is 3.6 GJ/h"},
+	{powers, "10 W", 36, "1 W is 3.6 kJ/h"},
+	{powers, "2 MJ/h", 2_000, "SI prefix"},
+	{powers, "7 kJ/h", 7, "kJ/h"},
+	{heats, "3.2 MJ/kg", 3_200, "kJ/kg"},
+	{heats, "3.2 GJ/t", 3_200, "1 GJ/t is 1 MJ/kg"},
+	{heats, "1 kWh/kg", 3_600, "3.6 MJ a kWh"},
+	{heats, "5 J/g", 5, "1 J/g is 1 kJ/kg"},
+	{prices, "0.045 EUR/kWh", 45_000, "millionths per kWh"},
+	{prices, "45 EUR/MWh", 45_000, "1000 kWh a MWh"},
+	{prices, "12.5 EUR/GJ", 45_000, "12.5 x 0.0036 GJ a kWh"},
+	{prices, "0.0125 EUR/MJ", 45_000, "0.0125 x 3.6 MJ a kWh"},
+	{byMass, "30 EUR/t", 30_000_000, "millionths per t"},
+	{byMass, "0.03 EUR/kg", 30_000_000, "1000 kg a tonne"},
+	{builds, "1.0 mm2/min", 1, "mm2/min"},
+	{builds, "60 mm2/h", 1, "60 min an hour"},
+	{dryings, "1.5 %/h", 1.5, "%/h"},
+	{dryings, "24 %/d", 1, "24 h a day"},
+	{dryings, "0.5 %/min", 30, "60 min an hour"},
+	{carbons, "56.1 kg/GJ", 56.1, "kg/GJ"},
+	{carbons, "56.1 t/TJ", 56.1, "1 t/TJ is 1 kg/GJ"},
+	{carbons, "56.1 g/MJ", 56.1, "1 g/MJ is 1 kg/GJ"},
+	{carbons, "0.36 kg/kWh", 100, "0.36 kg per 0.0036 GJ"},
+	{carbons, "360 g/kWh", 100, "0.36 kg per 0.0036 GJ"},
+	{ramps, "120 degC/h", 120, "degC/h"},
+	{ramps, "-2 K/min", -120, "cooling; 60 min an hour"},
+	{ramps, "5 K/h", 5, "a kelvin is a degree"},
+	{ramps, "2 degC/min", 120, "60 min an hour"},
+	{lengths, "10 mm", 10, "mm"},
+	{lengths, "1.2 m", 1200, "SI prefix"},
+	{lengths, "1.5 cm", 15, "SI prefix"},
+	{lengths, "250 um", 0.25, "SI prefix"},
+	{density, "1800 g/L", 1800, "g/L"},
+	{density, "1.8 kg/L", 1800, "1000 g a kg"},
+	{density, "1800 kg/m3", 1800, "1000 L a m3"},
+	{density, "1.8 g/cm3", 1800, "1000 cm3 a litre"},
+	{measured(quantity.ParseShare), "7 %", 0.07, "the float64 nearest to 0.07"},
+	{measured(quantity.ParseMoisture), "19 %", 19, "points"},
+	{measured(quantity.ParseMoisture), "120 %", 120, "wet slip: more water than solids"},
+	{measured(quantity.ParseTemperature), "-5.5 degC", -5.5, "below freezing"},
+	{measured(quantity.ParseTemperatureSpan), "5 K", 5, "K"},
+	{measured(quantity.ParsePerDay), "616.7 per day", 616.7, "pieces on a working day"},
+	{readFloat(quantity.ParseFineTime), "0.0001 s", 0.1, "not rounded to the ms"},
+	{readFloat(readNumber), "2.5", 2.5, "a bare number"},
+	{readFloat(readNumber), "0", 0, "none"},
+	{readFloat(readNumber), "3 points", 3, "with its word"},
+	{amount(quantity.ParseMoney), "18.5 SEK", 18_500_000, "any currency"},
+	{amount(quantity.ParseWage), "18 EUR/h", 18_000_000, "millionths per h"},
+}
+
 func TestUnits(t *testing.T) {
-	var (
-		times    = whole(quantity.ParseTime)
-		masses   = whole(quantity.ParseMass)
-		energies = whole(quantity.ParseEnergy)
-		powers   = whole(quantity.ParsePower)
-		heats    = whole(quantity.ParseEnergyPerMass)
-		prices   = amount(quantity.ParseEnergyPrice)
-		byMass   = amount(quantity.ParseMassPrice)
-		builds   = measured(quantity.ParseBuildRate)
-		dryings  = measured(quantity.ParseDryingRate)
-		carbons  = measured(quantity.ParseCarbonFactor)
-		ramps    = measured(quantity.ParseThermalRate)
-		lengths  = measured(quantity.ParseLength)
-		density  = measured(quantity.ParseDensity)
-	)
-	for _, tt := range []struct {
-		read   func(string) (float64, error)
-		text   string
-		want   float64
-		reason string
-	}{
-		{times, "1.5 s", 1500, "ms"},
-		{times, "6 min", 360_000, "60 s a minute"},
-		{times, "36 h", 129_600_000, "3600 s an hour"},
-		{times, "3 d", 259_200_000, "24 h a day"},
-		{times, "26 wk", 26 * 7 * 86_400_000, "7 d a week"},
-		{times, "1 yr", 365 * 86_400_000, "365 d by this package's rule"},
-		{times, "0.0005 s", 0, "refused below"},
-		{times, "0.0015 s", 2, "half rounds to even"},
-		{times, "0.0025 s", 2, "half rounds to even"},
-		{times, "0.0025000001 s", 3, "above half rounds up"},
-		{times, "6min", 360_000, "the space may be left out"},
-		{times, "0 min", 0, "none is a time too"},
-		{times, "3.6e3 s", 3_600_000, "a power of ten is a number"},
-		{masses, "18.1 kg", 18_100, "g"},
-		{masses, "0.25 t", 250_000, "1000 kg a tonne"},
-		{energies, "9.5 GJ", 9_500_000, "kJ"},
-		{energies, "1.9 MWh", 6_840_000, "3.6 GJ a MWh"},
-		{energies, "1 kWh", 3_600, "3.6 MJ a kWh"},
-		{energies, "1 GWh", 3_600_000_000, "3.6 TJ a GWh"},
-		{energies, "1 TJ", 1_000_000_000, "SI prefix"},
-		{energies, "5 MJ", 5_000, "SI prefix"},
-		{energies, "9500 J", 10, "half rounds to even"},
-		{powers, "1.6 GJ/h", 1_600_000, "kJ/h"},
-		{powers, "450 kW", 1_620_000, "1 kW is 3.6 MJ/h"},
-		{powers, "1 MW", 3_600_000, "1 MW is 3.6 GJ/h"},
-		{powers, "10 W", 36, "1 W is 3.6 kJ/h"},
-		{powers, "2 MJ/h", 2_000, "SI prefix"},
-		{powers, "7 kJ/h", 7, "kJ/h"},
-		{heats, "3.2 MJ/kg", 3_200, "kJ/kg"},
-		{heats, "3.2 GJ/t", 3_200, "1 GJ/t is 1 MJ/kg"},
-		{heats, "1 kWh/kg", 3_600, "3.6 MJ a kWh"},
-		{heats, "5 J/g", 5, "1 J/g is 1 kJ/kg"},
-		{prices, "0.045 EUR/kWh", 45_000, "millionths per kWh"},
-		{prices, "45 EUR/MWh", 45_000, "1000 kWh a MWh"},
-		{prices, "12.5 EUR/GJ", 45_000, "12.5 x 0.0036 GJ a kWh"},
-		{prices, "0.0125 EUR/MJ", 45_000, "0.0125 x 3.6 MJ a kWh"},
-		{byMass, "30 EUR/t", 30_000_000, "millionths per t"},
-		{byMass, "0.03 EUR/kg", 30_000_000, "1000 kg a tonne"},
-		{builds, "1.0 mm2/min", 1, "mm2/min"},
-		{builds, "60 mm2/h", 1, "60 min an hour"},
-		{dryings, "1.5 %/h", 1.5, "%/h"},
-		{dryings, "24 %/d", 1, "24 h a day"},
-		{dryings, "0.5 %/min", 30, "60 min an hour"},
-		{carbons, "56.1 kg/GJ", 56.1, "kg/GJ"},
-		{carbons, "56.1 t/TJ", 56.1, "1 t/TJ is 1 kg/GJ"},
-		{carbons, "56.1 g/MJ", 56.1, "1 g/MJ is 1 kg/GJ"},
-		{carbons, "0.36 kg/kWh", 100, "0.36 kg per 0.0036 GJ"},
-		{carbons, "360 g/kWh", 100, "0.36 kg per 0.0036 GJ"},
-		{ramps, "120 degC/h", 120, "degC/h"},
-		{ramps, "-2 K/min", -120, "cooling; 60 min an hour"},
-		{ramps, "5 K/h", 5, "a kelvin is a degree"},
-		{ramps, "2 degC/min", 120, "60 min an hour"},
-		{lengths, "10 mm", 10, "mm"},
-		{lengths, "1.2 m", 1200, "SI prefix"},
-		{lengths, "1.5 cm", 15, "SI prefix"},
-		{lengths, "250 um", 0.25, "SI prefix"},
-		{density, "1800 g/L", 1800, "g/L"},
-		{density, "1.8 kg/L", 1800, "1000 g a kg"},
-		{density, "1800 kg/m3", 1800, "1000 L a m3"},
-		{density, "1.8 g/cm3", 1800, "1000 cm3 a litre"},
-		{measured(quantity.ParseShare), "7 %", 0.07, "the float64 nearest to 0.07"},
-		{measured(quantity.ParseMoisture), "19 %", 19, "points"},
-		{measured(quantity.ParseMoisture), "120 %", 120, "wet slip: more water than solids"},
-		{measured(quantity.ParseTemperature), "-5.5 degC", -5.5, "below freezing"},
-		{measured(quantity.ParseTemperatureSpan), "5 K", 5, "K"},
-		{measured(quantity.ParsePerDay), "616.7 per day", 616.7, "pieces on a working day"},
-		{readFloat(quantity.ParseFineTime), "0.0001 s", 0.1, "not rounded to the ms"},
-		{readFloat(readNumber), "2.5", 2.5, "a bare number"},
-		{readFloat(readNumber), "0", 0, "none"},
-		{readFloat(readNumber), "3 points", 3, "with its word"},
-		{amount(quantity.ParseMoney), "18.5 SEK", 18_500_000, "any currency"},
-		{amount(quantity.ParseWage), "18 EUR/h", 18_000_000, "millionths per h"},
-	} {
+	for _, tt := range unitCases {
 		got, err := tt.read(tt.text)
 		if tt.text == "0.0005 s" { // half of 1 ms is nearest to 0, which is no time
 			if err == nil {

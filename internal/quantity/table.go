@@ -1,5 +1,10 @@
 package quantity
 
+// The tables hold every unit a scenario may use. Factors are those of the SI
+// Brochure (BIPM, 9th ed. 2019): exact, so each is a fraction of whole numbers.
+// To add a unit, add its row; messages, hints and printing follow from it. A row
+// is printed only if people of the trade write the quantity in that unit.
+
 // dimensions lists every table in the order in which a stray unit is looked
 // up: "%" is called a share before a moisture, "K/h" a heating rate.
 var dimensions = []*dimension{
@@ -31,6 +36,8 @@ var (
 			{"mo", "a month has no fixed length", "write the number of days, such as 30 d"},
 		},
 	}
+	// massUnits counts in g. A piece of ware weighs some 20 kg, so that the step
+	// is finer than any scale on the shop floor.
 	massUnits = dimension{
 		noun: "a mass", plural: "Masses", usual: []string{"kg"}, sample: "18 kg", step: "1 g",
 		units: []unit{
@@ -39,6 +46,8 @@ var (
 			{"t", 1_000_000, 1, true, []string{"tonne", "tonnes", "ton", "tons"}},
 		},
 	}
+	// energyUnits counts in kJ; 2^63 kJ is far above what mankind burns in a year.
+	// A slip of case is a factor of a billion here, hence the traps.
 	energyUnits = dimension{
 		noun: "an energy", plural: "Energies", usual: []string{"GJ", "MWh"}, sample: "9.5 GJ", step: "1 kJ",
 		units: []unit{
@@ -57,6 +66,8 @@ var (
 			{"m3", "a volume of gas needs its heating value", "write the energy, in kWh or GJ, from the gas bill"},
 		},
 	}
+	// powerUnits counts in kJ/h, since kilns and dryers are rated by the hour, and
+	// since 1 kW is 3600 kJ/h where 1 kJ/h is no whole number of watts.
 	powerUnits = dimension{
 		noun: "a power", plural: "Powers", usual: []string{"kW", "GJ/h"}, sample: "1.6 GJ/h", step: "1 kJ/h",
 		units: []unit{
@@ -80,10 +91,14 @@ var (
 		},
 		traps: []trap{{"mJ/kg", "mJ is millijoules, a billionth of MJ", "write # MJ/kg"}},
 	}
+	// moneyUnits counts in millionths, since energy is priced in fractions of a
+	// cent. In hints EUR stands for whatever the currency is.
 	moneyUnits = dimension{
 		noun: "an amount of money", plural: "Amounts", usual: []string{"EUR"}, sample: "18 EUR", step: "0.000001",
 		priced: true, units: []unit{{"", 1_000_000, 1, true, []string{"euro"}}},
 	}
+	// energyPriceUnits counts in millionths per kWh. Gas bills give a price per m3
+	// too, which is no price of energy until the heating value is known.
 	energyPriceUnits = dimension{
 		noun: "a price of energy", plural: "Prices", usual: []string{"EUR/kWh"}, sample: "0.045 EUR/kWh", step: "0.000001 per kWh",
 		priced: true, units: []unit{
@@ -109,6 +124,7 @@ var (
 
 // Units of the measured properties.
 var (
+	// shareUnits has no bare form: "0.06" and "6" are both written for 6 %.
 	shareUnits = dimension{
 		noun: "a share", plural: "Shares", usual: []string{"%"}, sample: "6 %",
 		units: []unit{{"%", 1, 100, true, []string{"percent", "pct", "per cent"}}},
@@ -117,6 +133,8 @@ var (
 		noun: "a moisture", plural: "Moistures", usual: []string{"%"}, sample: "19 %",
 		units: []unit{{"%", 1, 1, true, []string{"percent", "pct", "per cent"}}},
 	}
+	// temperatureUnits holds points on the scale and spanUnits differences. They
+	// are apart so that 5 K of spread cannot be read as 5 degC.
 	temperatureUnits = dimension{
 		noun: "a temperature", plural: "Temperatures", usual: []string{"degC"}, sample: "1200 degC", signed: true,
 		units: []unit{{"degC", 1, 1, true, []string{"c", "\u00b0c", "\u2103", "celsius", "deg", "deg c"}}},
@@ -159,6 +177,7 @@ var (
 			{"kg/kWh", 10_000, 36, false, nil},
 		},
 	}
+	// rampUnits takes kelvin and degrees alike, since as differences they are equal.
 	rampUnits = dimension{
 		noun: "a heating rate", plural: "Heating rates", usual: []string{"degC/h"}, sample: "120 degC/h", signed: true,
 		units: []unit{
@@ -177,6 +196,7 @@ var (
 			{"kg/L", 1000, 1, false, []string{"kg/l"}},
 		},
 	}
+	// countUnits serves messages only: what may be counted, the caller knows.
 	countUnits = dimension{
 		noun: "a whole number", plural: "Counts", usual: []string{"pieces"}, sample: "60", bare: true,
 	}

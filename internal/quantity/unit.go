@@ -111,7 +111,8 @@ func (d *dimension) unitless(key string, w written) *Fault {
 }
 
 // unknown explains a unit that is not in the table: a known trap, a unit of
-// another dimension, or a misspelling.
+// another dimension, or a misspelling. The order matters: "m" is a length, but
+// where a time is wanted its author meant minutes.
 func (d *dimension) unknown(key string, w written) *Fault {
 	name := w.unit
 	if d.priced {
@@ -155,7 +156,8 @@ func dimensionOf(name string) *dimension {
 }
 
 // nearest returns the hint for a misspelt unit: the likeliest unit, if one is
-// near, and the units there are.
+// near, and the units there are. Near means that at most half of the letters
+// differ, so that no unit is proposed for what resembles none.
 func (d *dimension) nearest(name string) string {
 	var names []string
 	best, closest := len(name)+1, ""
