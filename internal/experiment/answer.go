@@ -1,6 +1,7 @@
 package experiment
 
 import (
+	"fmt"
 	"strings"
 
 	"potbank/internal/plant"
@@ -62,6 +63,15 @@ type Precision struct {
 	Reached bool
 	Driver  string  // the headline measure furthest from it
 	At      float64 // its half-width relative to its value, headline measures judged together; NaN when not known
+}
+
+// Identify says which file was asked about and which of its values nobody
+// measured; the latter adds a warning.
+func (a *Answer) Identify(s Scenario, unmeasured []Assumption) {
+	a.Scenario, a.Unmeasured = s, unmeasured
+	if n := len(unmeasured); n > 0 {
+		a.Warnings = append(a.Warnings, fmt.Sprintf("Values that nobody measured: %d, taken from trade practice; they are listed below the figures.", n))
+	}
 }
 
 // Figure returns the measure of a name.

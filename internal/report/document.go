@@ -105,7 +105,7 @@ func (l *layout) reading() []string {
 	a := l.a
 	run := fmt.Sprintf("%s of %d weeks, the first %d left out as warm-up; seed %d.", replications(a), a.Weeks, a.WarmUp.Weeks, a.Seed)
 	if a.Scenario.Path != "" {
-		run = fmt.Sprintf("%s (%s): %s", a.Scenario.Path, a.Scenario.Hash, run)
+		run = fmt.Sprintf("%s (%s): %s", a.Scenario.Path, shortHash(a.Scenario.Hash), run)
 	}
 	if a.Replications < 2 {
 		return []string{run}

@@ -74,27 +74,33 @@ func (l *layout) trust() Part {
 	return p
 }
 
-// unmeasuredShown is how many unmeasured values are listed.
+// unmeasuredShown is how many unmeasured values an answer lists.
 const unmeasuredShown = 12
 
-// unmeasured lists the values taken because nobody measured them.
+// unmeasured lists the first of the values taken because nobody measured them.
 func (l *layout) unmeasured() Part {
-	all := l.a.Unmeasured
-	if len(all) == 0 {
-		return Part{}
-	}
-	p := Part{
-		Heading: "Values that nobody measured",
-		Text:    []string{fmt.Sprintf("%s values of this scenario are defaults: trade practice, not your works. Measure those that matter and write them into the file.", count(int64(len(all))))},
-		Table:   &Table{Columns: []Column{{Head: "Key", Text: true, Wide: 60}, {Head: "Value taken", Text: true, Wide: 30}}},
-	}
-	for _, u := range all[:min(len(all), unmeasuredShown)] {
-		p.Table.add(u.Path, u.Value)
-	}
-	if more := len(all) - unmeasuredShown; more > 0 {
+	p := allUnmeasured(l.a.Unmeasured)
+	if more := len(l.a.Unmeasured) - unmeasuredShown; more > 0 {
+		p.Table.Rows = p.Table.Rows[:unmeasuredShown]
 		p.After = []string{fmt.Sprintf("and %d more; potbank check lists them all.", more)}
 	}
 	return p
+}
+
+// allUnmeasured lists the values taken because nobody measured them.
+func allUnmeasured(all []experiment.Assumption) Part {
+	if len(all) == 0 {
+		return Part{}
+	}
+	t := &Table{Columns: []Column{{Head: "Key", Text: true, Wide: 60}, {Head: "Value taken", Text: true, Wide: 30}}}
+	for _, u := range all {
+		t.add(u.Path, u.Value)
+	}
+	return Part{
+		Heading: "Values that nobody measured",
+		Text:    []string{fmt.Sprintf("%s values of this scenario are defaults: trade practice, not your works. Measure those that matter and write them into the file.", count(int64(len(all))))},
+		Table:   t,
+	}
 }
 
 // audit says which exact laws were checked.

@@ -1,0 +1,123 @@
+package report
+
+import (
+	"errors"
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"potbank/internal/calendar"
+	"potbank/internal/des"
+	"potbank/internal/experiment"
+	"potbank/internal/plant"
+)
+
+func TestEveryMeasureIsShown(t *testing.T) {
+	a := sample()
+	l := &layout{a: a, shown: map[string]bool{}}
+	for _, part := range []func() Part{l.production, l.stock, l.leadTime, l.losses, l.windows, l.kilns, l.energy, l.cost} {
+		part()
+	}
+	l.resources()
+	rest := map[string]bool{}
+	for _, row := range l.others().Table.Rows {
+		rest[row.Cells[0]] = true
+	}
+	for _, f := range a.Measures {
+		if !math.IsNaN(f.Value) && l.shown[f.Name] == rest[f.Name] {
+			t.Errorf("%s is shown %v and among the rest %v, want one of the two", f.Name, l.shown[f.Name], rest[f.Name])
+		}
+	}
+}
+
+func TestOneReplicationIsReadWithoutIntervals(t *testing.T) {
+	a := sample()
+	a.Replications, a.Fixed = 1, true
+	for i := range a.Measures {
+		f := &a.Measures[i]
+		f.Low, f.High, f.SD, f.N = math.NaN(), math.NaN(), math.NaN(), 1
+	}
+	a.OneWeek.Low, a.OneWeek.High = math.NaN(), math.NaN()
+	text := string(terminal(t, AnswerDocument(a)))
+	if strings.Contains(text, " ± ") {
+		t.Errorf("an interval from one replication:\n%s", text)
+	}
+	if !strings.Contains(text, "1 replication with randomness off of 52 weeks") {
+		t.Error("it is not said that there is one replication with randomness off")
+	}
+}
+
+func TestPartialAnswerIsLabelled(t *testing.T) {
+	a := sample()
+	a.Partial = "The study was stopped after 10 replications."
+	if text := string(terminal(t, AnswerDocument(a))); !strings.Contains(text, "10 replications (partial) of 52 weeks") {
+		t.Error("the answer is not labelled partial")
+	}
+}
+
+func TestWorksWithoutPricesHasNoCost(t *testing.T) {
+	a := sample()
+	for i := range a.Measures {
+		if strings.HasPrefix(a.Measures[i].Name, "cost.") {
+			a.Measures[i].Estimate = about(0, 0)
+		}
+	}
+	text := string(terminal(t, AnswerDocument(a)))
+	if !strings.Contains(text, "The scenario gives no prices") || strings.Contains(text, "and costs") {
+		t.Errorf("a cost is told where there are no prices:\n%s", text)
+	}
+}
+
+func TestUnmeasuredListIsCutShort(t *testing.T) {
+	a := sample()
+	a.Unmeasured = nil
+	for range unmeasuredShown + 3 {
+		a.Unmeasured = append(a.Unmeasured, experiment.Assumption{Path: "fuel.carbon", Value: "56.1 kg/GJ"})
+	}
+	text := string(terminal(t, AnswerDocument(a)))
+	if n := strings.Count(text, "fuel.carbon"); n != unmeasuredShown {
+		t.Errorf("%d values listed, want %d", n, unmeasuredShown)
+	}
+	if !strings.Contains(text, "and 3 more") {
+		t.Error("it is not said that there are more")
+	}
+}
+
+func TestCheckOnTheTerminal(t *testing.T) {
+	a := sample()
+	hand := &plant.Hand{
+		Values:      []plant.HandValue{{Name: "packed.total", Value: 6630, Unit: "pieces/wk", How: "least capacity of all departments, times the yields of those that follow it"}},
+		Departments: a.Loads, Binding: a.HandSays,
+	}
+	golden(t, "check.txt", terminal(t, CheckDocument(a.Scenario, hand, a.Unmeasured)))
+}
+
+func TestMeasuresOnTheTerminal(t *testing.T) {
+	golden(t, "measures.txt", terminal(t, MeasuresDocument([]*plant.Measure{
+		{Name: "packed.total", Unit: "pieces/wk", Definition: "Good pieces of all wares packed in a week, on average over the weeks after the warm-up of a replication.", Formula: "good quantity (GQ) / weeks", Headline: true},
+		{Name: "load.<resource>", Unit: "%", Definition: "Busy share of the attended time."},
+	})))
+}
+
+func TestTraceOnTheTerminal(t *testing.T) {
+	clock := calendar.NewClock(time.Date(2027, 1, 4, 6, 0, 0, 0, time.UTC))
+	golden(t, "trace.txt", terminal(t, TraceDocument(sample().Scenario, clock, []plant.Observation{
+		{At: 30 * des.Minute, Piece: 7, Ware: "pan", Event: "filled", Section: "casting", Where: "bench A 3", Detail: "mould 118 of case 4 of block 1, cast 23"},
+		{At: 3*des.Hour + 10*des.Second, Piece: 7, Ware: "pan", Event: "demoulded", Section: "casting", Where: "bench A 3", Waited: 25*des.Minute + 29*des.Second, Released: "caster free"},
+		{At: 70 * des.Hour, Piece: 7, Ware: "pan", Event: "fired", Section: "tunnel", Detail: "car 31, 20 pieces", Waited: 26*des.Hour + 5*des.Minute},
+	})))
+}
+
+type brokenPipe struct{}
+
+func (brokenPipe) Write([]byte) (int, error) { return 0, errors.New("broken pipe") }
+
+func TestWriteErrorsAreTold(t *testing.T) {
+	if err := Terminal(brokenPipe{}, AnswerDocument(sample())); err == nil {
+		t.Error("Terminal told no error of a broken pipe")
+	}
+	if err := JSON(brokenPipe{}, sample(), "0.0.0"); err == nil {
+		t.Error("JSON told no error of a broken pipe")
+	}
+}
