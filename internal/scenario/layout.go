@@ -28,6 +28,14 @@ type bracket struct {
 	key       string // under which it stands
 }
 
+// names returns what the bracket opens, and what closes it.
+func (b bracket) names() (thing, closing string) {
+	if b.r == '{' {
+		return "set", "}"
+	}
+	return "list", "]"
+}
+
 // checkLayout returns what is wrong with the layout of a text.
 func checkLayout(data string, file *source) []Fault {
 	l := &layout{file: file}
@@ -42,10 +50,7 @@ func checkLayout(data string, file *source) []Fault {
 	}
 	if len(l.open) > 0 {
 		b := l.open[0]
-		thing, closing := "list", "]"
-		if b.r == '{' {
-			thing, closing = "set", "}"
-		}
+		thing, closing := b.names()
 		l.fault(b.line, b.col, fmt.Sprintf("add %s at the end of line %d", closing, b.line), "this %s is never closed", thing)
 	}
 	return l.faults
@@ -66,6 +71,7 @@ func (l *layout) line(number int, line []rune) {
 		return
 	}
 	begins := true // whether a value may begin here
+	start, parens := 0, 0
 	for i := 0; i < len(line) && len(l.faults) == 0; i++ {
 		r := line[i]
 		if r == ' ' {
@@ -90,15 +96,32 @@ func (l *layout) line(number int, line []rune) {
 		case len(l.open) > 0 && (r == ']' || r == '}'):
 			l.pop(number, i+1, r)
 			begins = false
+		case len(l.open) > 0 && r == ',' && parens > 0:
+			l.fault(number, start, "put the value in quotes", "inside brackets a comma ends a value, even between ( and )")
 		case len(l.open) > 0 && r == ',':
 			l.comma(number, i+1)
 			begins = true
 		case last && (r == ':' || begins && (r == '-' || r == '?')):
 			begins = true
 		default:
+			if begins {
+				start, parens = i+1, 0
+			}
+			parens += parenthesis(r)
 			begins = false
 		}
 	}
+}
+
+// parenthesis tells by how much a character opens or closes them.
+func parenthesis(r rune) int {
+	switch r {
+	case '(':
+		return 1
+	case ')':
+		return -1
+	}
+	return 0
 }
 
 // boundary deals with lines that are not part of a document but between two.
@@ -163,7 +186,8 @@ func (l *layout) push(line, col int, r rune, before string) {
 func (l *layout) pop(line, col int, r rune) {
 	b := l.open[len(l.open)-1]
 	if (b.r == '[') != (r == ']') {
-		l.fault(line, col, fmt.Sprintf("close %c with its like, or open with the other", b.r), "%c does not close the %c of line %d", r, b.r, b.line)
+		thing, closing := b.names()
+		l.fault(b.line, b.col, fmt.Sprintf("add %s before the %c of line %d", closing, r, line), "this %s is never closed", thing)
 		return
 	}
 	l.open = l.open[:len(l.open)-1]

@@ -1,6 +1,7 @@
 package scenario
 
 import (
+	"errors"
 	"fmt"
 	"reflect"
 	"slices"
@@ -150,7 +151,11 @@ func parseCount(_ *decoder, f field, s string) (any, error) {
 		limit = mostOfAny
 	}
 	n, err := quantity.ParseCount(f.key, s, limit, append(slices.Clone(countWords), f.key)...)
+	var fault *quantity.Fault
 	switch {
+	case errors.As(err, &fault) && limit < 100:
+		fault.Hint = fmt.Sprintf("write a whole number from 0 to %d", limit)
+		return nil, fault
 	case err != nil:
 		return nil, err
 	case n == 0 && neverZero[f.id()]:
