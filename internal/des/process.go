@@ -78,8 +78,8 @@ func (p *Process) Ended() bool { return p.state == ended }
 func (p *Process) Standby() { p.standby = true }
 
 // Pass lets d pass. It returns 0 then, or, if p was cut, the time that was left.
-// Pass(0) lets the other events of this instant that are due go first; it cannot
-// be cut. Pass panics if d is negative.
+// Pass(0) cannot be cut; it lets whatever else finishes at this instant go first, and
+// PassAt(p.Now(), Start) also what starts. Pass panics if d is negative.
 func (p *Process) Pass(d Time) (left Time) {
 	if d < 0 {
 		panic("des: Pass of negative time " + d.String())
