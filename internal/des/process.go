@@ -104,6 +104,7 @@ func (p *Process) PassAt(t Time, r Rank) (left Time) {
 	if t > s.now && t <= s.until && t != Never && s.trace == nil && s.calendar.nextAfter(t) {
 		s.moveTo(t)
 		s.handled++
+		s.atInstant++
 		return 0
 	}
 	p.state, p.since, p.due = passing, s.now, t
