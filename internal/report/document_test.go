@@ -103,10 +103,18 @@ func TestMeasuresOnTheTerminal(t *testing.T) {
 func TestTraceOnTheTerminal(t *testing.T) {
 	clock := calendar.NewClock(time.Date(2027, 1, 4, 6, 0, 0, 0, time.UTC))
 	golden(t, "trace.txt", terminal(t, TraceDocument(sample().Scenario, clock, []plant.Observation{
-		{At: 30 * des.Minute, Piece: 7, Ware: "pan", Event: "filled", Section: "casting", Where: "bench A 3", Detail: "mould 118 of case 4 of block 1, cast 23"},
-		{At: 3*des.Hour + 10*des.Second, Piece: 7, Ware: "pan", Event: "demoulded", Section: "casting", Where: "bench A 3", Waited: 25*des.Minute + 29*des.Second, Released: "caster free"},
-		{At: 70 * des.Hour, Piece: 7, Ware: "pan", Event: "fired", Section: "tunnel", Detail: "car 31, 20 pieces", Waited: 26*des.Hour + 5*des.Minute},
+		{At: 30 * des.Minute, Piece: 7, Ware: "pan", Event: "filled", Section: "casting", Where: "bench A", Detail: "working mould 118 (cast 23 of 80), case 4, block 1, model of pan"},
+		{At: 3*des.Hour + 10*des.Second, Piece: 7, Ware: "pan", Event: "demoulded", Section: "casting", Where: "casters", Spent: spent(125*des.Minute, 0, 25*des.Minute+10*des.Second, 0)},
+		{At: 3*des.Hour + 20*des.Second, Piece: 7, Ware: "pan", Event: "on a trolley", Section: "finishing", Spent: spent(125*des.Minute+10*des.Second, 0, 25*des.Minute+10*des.Second, 0)},
+		{At: 70 * des.Hour, Piece: 7, Ware: "pan", Event: "into the kiln", Section: "kiln", Where: "tunnel", Detail: "car 31", Spent: spent(40*des.Hour, 6*des.Hour, 3*des.Hour, 20*des.Hour)},
 	})))
+}
+
+// spent is the time of a piece so far: worked on, and waiting for a place, for
+// hands, and for a shift.
+func spent(working, place, crew, offShift des.Time) (parts [7]des.Time) {
+	parts[0], parts[1], parts[2], parts[5] = working, place, crew, offShift
+	return parts
 }
 
 type brokenPipe struct{}

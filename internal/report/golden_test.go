@@ -65,9 +65,9 @@ func sample() *experiment.Answer {
 		HandSays:  "By hand the tunnel kiln has the highest load, 95 %.",
 		Binding:   experiment.Binding{Resource: "tunnel", Load: 97.4, Next: "casters", Sentence: "Tunnel limits the works: it is busy 97.4 % of the time it is attended, more than any other. Next is casters with 88.1 %."},
 		Resources: []plant.Resource{
-			{Name: "casters", Kind: "crew", States: []string{"busy", "starved", "blocked", "off_shift"}},
-			{Name: "finishers", Kind: "crew", States: []string{"busy", "starved", "blocked", "off_shift"}},
-			{Name: "tunnel", Kind: "kiln", States: []string{"full", "part", "empty", "held", "down"}},
+			{Name: "casters", Kind: "crew", Parts: 4, States: []string{"busy", "starved", "blocked", "off_shift"}},
+			{Name: "finishers", Kind: "crew", Parts: 4, States: []string{"busy", "starved", "blocked", "off_shift"}},
+			{Name: "tunnel", Kind: "kiln", Parts: 1, States: []string{"full", "part", "empty", "held", "down"}},
 		},
 		Warnings: []string{"Order spring was not finished within the 52 weeks in 1 of 10 replications, and this line is long enough to be wrapped."},
 		Audit:    []experiment.Law{{Law: "pieces: cast = packed + lost + in the works", Checked: 520}, {Law: "time: states of every resource add up to the run", Checked: 130, Broken: 2, First: "tunnel 3 ms short"}},

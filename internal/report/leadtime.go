@@ -12,13 +12,13 @@ var leadWords = map[string]string{
 	"p50":       "half of the pieces take at most",
 	"p80":       "80 of 100 pieces take at most",
 	"p95":       "95 of 100 pieces take at most",
-	"working":   "being worked on, built, dried, fired, cooled",
+	"working":   "being worked on, dried or fired",
 	"place":     "waiting for a place, a trolley or a car",
-	"crew":      "waiting for a free hand in working hours",
+	"crew":      "waiting for hands that are on shift",
 	"window":    "waiting for the punching window to open",
-	"batch":     "waiting for a load to fill up",
-	"off_shift": "waiting for a shift to begin",
-	"refire":    "going through another fire",
+	"batch":     "waiting for a trolley, car or load to fill up",
+	"off_shift": "waiting while the hands it needs are off shift",
+	"refire":    "sent back for another fire, until sorted again",
 }
 
 // leadTime shows how long a single piece takes and where that time goes. The

@@ -16,13 +16,18 @@ func TraceDocument(s experiment.Scenario, clock calendar.Clock, seen []plant.Obs
 	first, last := seen[0], seen[len(seen)-1]
 	d := Document{
 		Title: fmt.Sprintf("Piece %d, %s", first.Piece, first.Ware),
-		Lead:  []string{fmt.Sprintf("%s (%s). Followed from %s for %s.", s.Path, shortHash(s.Hash), stamp(clock, first.At), span(last.At-first.At))},
+		Lead: []string{fmt.Sprintf("%s (%s). Followed from %s for %s.",
+			s.Path, shortHash(s.Hash), stamp(clock, first.At), span(last.At-first.At))},
 	}
 	t := &Table{Columns: []Column{
-		{Head: "When", Text: true}, {Head: "Waited"}, {Head: "What happened", Text: true, Wide: 30}, {Head: "Where, and more", Text: true, Wide: 36},
+		{Head: "When", Text: true}, {Head: "Waited before"}, {Head: "for", Text: true},
+		{Head: "What happened", Text: true, Wide: 20}, {Head: "Where, and more", Text: true, Wide: 32},
 	}}
-	for _, o := range seen {
-		t.add(stamp(clock, o.At), waited(o.Waited), o.Event, place(o))
+	before := &first
+	for i := range seen {
+		o := &seen[i]
+		t.add(stamp(clock, o.At), waited(o, before), o.Released(before), o.Event, place(o))
+		before = o
 	}
 	d.add(Part{Table: t})
 	return d
@@ -33,12 +38,19 @@ func stamp(clock calendar.Clock, at des.Time) string {
 	return clock.Civil(at).Format("Mon 2006-01-02 15:04")
 }
 
-// waited prints a wait; none is left blank.
-func waited(t des.Time) string {
-	if t <= 0 {
+// waited prints how long a piece waited between two observations; no wait is
+// left blank. Work and the refire loop are no waits.
+func waited(o, before *plant.Observation) string {
+	var wait des.Time
+	for k, name := range plant.PartNames() {
+		if name != "working" && name != "refire" {
+			wait += o.Spent[k] - before.Spent[k]
+		}
+	}
+	if wait < des.Minute/2 {
 		return ""
 	}
-	return span(t)
+	return span(wait)
 }
 
 // span prints a span in hours and minutes, rounded to the minute.
@@ -50,18 +62,13 @@ func span(t des.Time) string {
 	return fmt.Sprintf("%d h %02d", minutes/60, minutes%60)
 }
 
-// place says where an observation was made, what it adds, and what ended the
-// wait before it.
-func place(o plant.Observation) string {
+// place says where an observation was made and what it adds.
+func place(o *plant.Observation) string {
 	var parts []string
 	for _, text := range []string{o.Section, o.Where, o.Detail} {
 		if text != "" {
 			parts = append(parts, text)
 		}
 	}
-	text := strings.Join(parts, ", ")
-	if o.Released != "" {
-		text += "; released by " + o.Released
-	}
-	return text
+	return strings.Join(parts, ", ")
 }

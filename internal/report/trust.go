@@ -64,7 +64,7 @@ func (l *layout) trust() Part {
 	}
 	text := fmt.Sprintf("%d replications, independent of one another, stand behind every figure.", a.Replications)
 	if !math.IsNaN(a.Precision.At) && a.Precision.Driver != "" {
-		text += fmt.Sprintf(" All headline measures together are known to within %s %% or better, with 95 %% confidence; least well known is %s.", plain(100*a.Precision.At), a.Precision.Driver)
+		text += fmt.Sprintf(" All headline measures together are known to within %.2g %% or better, with 95 %% confidence; least well known is %s.", 100*a.Precision.At, a.Precision.Driver)
 	}
 	if a.Precision.Wanted > 0 {
 		text += fmt.Sprintf(" %s %% was asked for.", plain(100*a.Precision.Wanted))
