@@ -1,6 +1,9 @@
 package quantity
 
-import "strconv"
+import (
+	"strconv"
+	"strings"
+)
 
 // The parameters of a distribution are not counted in whole steps: the scale
 // of a Weibull life of given mean is seldom a whole millisecond. The functions
@@ -27,7 +30,11 @@ func ParseNumber(key, s string, words ...string) (float64, error) {
 	if w.negative() {
 		return 0, faultAt(w.at, writeAs(w.size(), w.unit), "%s cannot be negative", numberUnits.subject(key))
 	}
-	if w.unit != "" && !counts(w.unit, words) {
+	switch {
+	case w.unit == "" || counts(w.unit, words):
+	case len(words) > 0:
+		return 0, faultAt(w.unitAt, writeAs(w.number, words[0]), "%s counts %s, not %q", numberUnits.subject(key), strings.Join(words, ", "), w.unit)
+	default:
 		return 0, faultAt(w.unitAt, writeAs(w.number, ""), "%s takes a plain number, but is followed by %q", numberUnits.subject(key), w.unit)
 	}
 	v, err := exact(w, &numberUnits, key)
