@@ -23,14 +23,14 @@ type decoder struct {
 	uses     []use
 	faults   []Fault
 	origins  []Origin
-	places   map[string]place // of keys, by path
-	values   map[string]place // of values, by path
+	places   map[string]place  // of keys, by path
+	values   map[string]*value // by path
 }
 
 // decode reads the tree of a whole file.
 func decode(root *value, folder *folder, changed bool) (*plant.Works, *decoder) {
 	d := &decoder{folder: folder, changed: changed, currency: "EUR", zone: "UTC",
-		places: make(map[string]place), values: make(map[string]place), names: make(map[string][]entry)}
+		places: make(map[string]place), values: make(map[string]*value), names: make(map[string][]entry)}
 	// What other values need before their turn comes.
 	if e, ok := root.find("currency"); ok && e.kind == text && checkCurrency(e.text) == nil {
 		d.currency = e.text
@@ -89,7 +89,7 @@ func (d *decoder) section(v *value, at place, path string, dst reflect.Value) {
 		below := join(path, f.key)
 		if v != nil {
 			if e, found := v.find(f.key); found {
-				d.places[below], d.values[below] = e.at, e.place
+				d.places[below], d.values[below] = e.at, e.value
 				d.value(e.value, e.at, f, below, dst.Field(f.index))
 				continue
 			}
@@ -269,7 +269,7 @@ func (d *decoder) named(v *value, f field, path string, dst reflect.Value) {
 	rows := reflect.MakeSlice(dst.Type(), len(v.entries), len(v.entries))
 	for i, e := range v.entries {
 		below := join(path, e.key)
-		if d.places[below], d.values[below] = e.at, e.place; ref != "" {
+		if d.places[below], d.values[below] = e.at, e.value; ref != "" {
 			d.use(ref, e.key, e.at, below)
 		} else if f.key != "change-over" {
 			d.checkName(e, path)
@@ -291,7 +291,7 @@ func (d *decoder) rows(v *value, f field, path string, dst reflect.Value) {
 	rows := reflect.MakeSlice(dst.Type(), len(v.items), len(v.items))
 	for i, item := range v.items {
 		below := fmt.Sprintf("%s.%d", path, i+1)
-		d.places[below], d.values[below] = item.place, item.place
+		d.places[below], d.values[below] = item.place, item
 		d.section(item, item.place, below, rows.Index(i))
 	}
 	dst.Set(rows)
@@ -318,6 +318,25 @@ func (d *decoder) texts(v *value, f field, path string, dst reflect.Value) {
 		d.scalar(item, one, path, all.Index(i))
 	}
 	dst.Set(all)
+	if f.id() == "Hours.weeks" && len(items) > 1 {
+		d.warnRotation(v, all.Interface().([]string))
+	}
+}
+
+// warnRotation warns of weeks that rotate although none of their days meet:
+// "[Mon-Fri 06:00-14:00, Sat 06:00-12:00]" looks like one week and is two.
+func (d *decoder) warnRotation(v *value, weeks []string) {
+	worked := make(map[string]bool)
+	for _, w := range weeks {
+		for _, day := range workdays(w) {
+			if worked[day] {
+				return
+			}
+			worked[day] = true
+		}
+	}
+	d.fault(v.place, "put them in one pair of quotes if they are one week", "these are %d weeks that rotate, and no day is worked in two of them", len(weeks))
+	d.faults[len(d.faults)-1].Warning = true
 }
 
 // byName fills a map from a set of scalars whose keys name things.
@@ -331,7 +350,7 @@ func (d *decoder) byName(v *value, f field, ref, path string, dst reflect.Value)
 	filled := reflect.MakeMapWithSize(dst.Type(), len(v.entries))
 	for _, e := range v.entries {
 		below := join(path, e.key)
-		d.places[below], d.values[below] = e.at, e.place
+		d.places[below], d.values[below] = e.at, e.value
 		switch {
 		case ref != "":
 			d.use(ref, e.key, e.at, below)

@@ -1,6 +1,8 @@
 package scenario
 
 import (
+	"cmp"
+	"slices"
 	"strings"
 
 	"potbank/internal/calendar"
@@ -51,4 +53,29 @@ func checkWarmUp(s string) error {
 		return faultAt(0, "write auto, or whole weeks such as 8 wk", "the warm-up must be whole weeks, got %s", s)
 	}
 	return nil
+}
+
+var dayNames = []string{"Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"}
+
+// workdays lists the days that a week of shifts names; the shifts themselves
+// were read before.
+func workdays(week string) []string {
+	var days []string
+	for word := range strings.FieldsFuncSeq(week, func(r rune) bool { return r == ' ' || r == ',' }) {
+		head, tail, _ := strings.Cut(word, "-")
+		first, last := slices.Index(dayNames, head), slices.Index(dayNames, cmp.Or(tail, head))
+		switch {
+		case word == "daily" || word == "always":
+			return dayNames
+		case first < 0 || last < 0:
+			continue
+		}
+		for d := first; ; d = (d + 1) % len(dayNames) {
+			days = append(days, dayNames[d])
+			if d == last {
+				break
+			}
+		}
+	}
+	return days
 }

@@ -50,6 +50,9 @@ func (d *decoder) checkUses() {
 	for _, u := range d.uses {
 		defined := d.names[u.ref]
 		key := use{ref: u.ref, name: u.name}
+		if len(defined) == 0 {
+			continue // the section itself is missing or empty, and reported
+		}
 		if reported[key] || slices.ContainsFunc(defined, func(e entry) bool { return e.key == u.name }) {
 			continue
 		}
@@ -77,10 +80,7 @@ func (d *decoder) checkUses() {
 // listOf lists the names there are.
 func (d *decoder) listOf(ref string, known []string) string {
 	section := refSections[ref]
-	switch {
-	case len(known) == 0:
-		return fmt.Sprintf("name it under %s", section)
-	case len(known) > 12:
+	if len(known) > 12 {
 		known = append(slices.Clone(known[:12]), "...")
 	}
 	return fmt.Sprintf("%s: %s", section, strings.Join(known, ", "))
@@ -113,6 +113,9 @@ func (d *decoder) unknown(e entry, section *value, path string, fields []field) 
 		}
 	}
 	near, ok := nearest(e.key, free)
+	if !ok {
+		near, ok = nearest(e.key, keysOf(fields))
+	}
 	at := homes()[e.key]
 	switch {
 	case ok && (len(at) == 0 || distance(near, e.key) == 1):

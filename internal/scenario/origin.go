@@ -65,16 +65,32 @@ func matters(w *plant.Works, path string) bool {
 		return !strings.HasSuffix(rest, ".stiffening-rate") || stiffens(w)
 	case "kilns":
 		name, key, _ := strings.Cut(rest, ".")
-		return key != "repair-takes" || repairsCars(w, name)
+		return matterOfKiln(w, name, key)
+	case "glazing":
+		return !strings.HasSuffix(rest, ".patience") || changesColour(w)
 	}
 	return true
 }
 
-// repairsCars reports whether the kiln takes cars out for repair.
-func repairsCars(w *plant.Works, name string) bool {
+// matterOfKiln reports whether a value of a kiln is put to use.
+func matterOfKiln(w *plant.Works, name, key string) bool {
 	for _, k := range w.Kilns {
-		if k.Name == name {
+		switch {
+		case k.Name != name:
+		case key == "repair-takes":
 			return k.Repair > 0
+		case key == "part-car":
+			return k.Kind != "shuttle"
+		}
+	}
+	return true
+}
+
+// changesColour reports whether booths have more than one colour to spray.
+func changesColour(w *plant.Works) bool {
+	for _, ware := range w.Ware {
+		if ware.Colour != w.Ware[0].Colour {
+			return true
 		}
 	}
 	return false

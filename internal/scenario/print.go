@@ -42,18 +42,19 @@ func (p *printer) section(v reflect.Value, depth int) {
 
 // value writes one key, unless leaving it out means the same.
 func (p *printer) value(f field, v reflect.Value, depth int) {
-	if f.standard == "" && v.IsZero() && f.optional {
+	if f.standard == "" && f.optional && v.IsZero() && v.Kind() != reflect.Struct {
 		return
 	}
 	switch shapeOf(f.typ) {
 	case scalarShape:
 		p.line(depth, f.key, p.text(f, f.typ, v))
 	case sectionShape:
-		if v.Kind() == reflect.Pointer {
-			v = v.Elem()
+		inside := &printer{currency: p.currency}
+		inside.section(reflect.Indirect(v), depth+1)
+		if inside.b.Len() > 0 { // a section of which every key may be left out
+			p.line(depth, f.key, "")
+			p.b.WriteString(inside.b.String())
 		}
-		p.line(depth, f.key, "")
-		p.section(v, depth+1)
 	case namedShape:
 		p.line(depth, f.key, "")
 		for i := range v.Len() {

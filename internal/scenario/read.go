@@ -26,7 +26,7 @@ type File struct {
 
 	origins []Origin
 	keys    map[string]place
-	values  map[string]place
+	values  map[string]*value
 	source  *source
 }
 
@@ -150,7 +150,6 @@ func (d *decoder) loadHolidays(w *plant.Works) {
 	if w.Closures.Holidays == "" {
 		return
 	}
-	at := d.values["closures.holidays"]
 	start, err := calendar.ParseStart(w.Start, w.Zone)
 	if err != nil {
 		return // reported where the start stands
@@ -162,7 +161,7 @@ func (d *decoder) loadHolidays(w *plant.Works) {
 		w.Closures.Loaded, err = calendar.ReadHolidays(content, from, to)
 	}
 	if err != nil {
-		d.textFault(&value{place: at}, err)
+		d.textFault(d.values["closures.holidays"], err)
 	}
 }
 
@@ -184,7 +183,7 @@ func (f *File) Plant() (*plant.Plant, []Fault) {
 	ready, found := plant.New(f.Works)
 	var faults []Fault
 	for _, p := range found {
-		at := f.placeOf(p.Path)
+		at := f.placeOf(p.Path, p.Offset)
 		faults = append(faults, Fault{File: at.file.path, Line: at.line, Col: at.col,
 			What: p.What, Hint: p.Hint, Warning: p.Warning, Code: Refused})
 	}
@@ -192,11 +191,11 @@ func (f *File) Plant() (*plant.Plant, []Fault) {
 	return ready, faults
 }
 
-// placeOf returns where the value of a path stands or, if the file is silent
-// about it, the key of the section that lacks it.
-func (f *File) placeOf(path string) place {
-	if at, ok := f.values[path]; ok {
-		return at
+// placeOf returns the place of a character in the value of a path or, if the
+// file is silent about it, the key of the section that lacks it.
+func (f *File) placeOf(path string, offset int) place {
+	if v, ok := f.values[path]; ok {
+		return v.within(offset)
 	}
 	for path != "" {
 		path, _, _ = cutLast(path)

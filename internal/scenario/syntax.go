@@ -44,7 +44,7 @@ func load(data []byte) (document *yaml.Node, err error) {
 		}
 	}()
 	document = new(yaml.Node)
-	err = yaml.Load(data, document, yaml.WithPlugin(loaderlimits.New(loaderlimits.DepthValue(2*mostDepth))))
+	err = yaml.Load(data, document, yaml.WithPlugin(loaderlimits.New(loaderlimits.DepthValue(mostDepth))))
 	return document, err
 }
 
