@@ -115,7 +115,7 @@ var faults = []struct {
 	// Plain numbers and numbers per day.
 	{readPlain, "shape", "2,5", 0, `"2,5" uses a comma`, "write 2.5 with a point"},
 	{readPlain, "shape", "-2.5", 0, "shape cannot be negative", "write 2.5"},
-	{readPlain, "shape", "2.5 kg", 4, `shape takes a plain number, but is followed by "kg"`, "write 2.5"},
+	{readPlain, "shape", "2.5 kg", 4, `shape counts points, not "kg"`, "write 2.5 points"},
 	{readPlain, "shape", "1e309", 0, "1e309 is too large for a number", "check the number and its unit"},
 	{readPlain, "shape", "1e-400", 0, "the number rounds to zero", "write 0 if you mean no number"},
 	{perDay, "output", "616.7", 0, "output has no unit", "write 616.7 per day"},
