@@ -24,6 +24,32 @@ func steps(first float64, n int) []float64 {
 	return values
 }
 
+// exponentialGrid and normalGrid return n values spread evenly over a law.
+func exponentialGrid(n int) []float64 {
+	values := make([]float64, n)
+	for i := range values {
+		values[i] = -math.Log(1 - (float64(i)+.5)/float64(n))
+	}
+	return values
+}
+
+func normalGrid(n int) []float64 {
+	values := make([]float64, n)
+	for i := range values {
+		values[i] = stats.NormalQuantile((float64(i) + .5) / float64(n))
+	}
+	return values
+}
+
+// swing is a sine of the given period: neighbours correlate by its cosine.
+func swing(n int, period float64) []float64 {
+	values := make([]float64, n)
+	for i := range values {
+		values[i] = math.Sin(2 * math.Pi * float64(i) / period)
+	}
+	return values
+}
+
 // Where there is no interval it must be absent and explained, never a number.
 func TestNoIntervalIsExplained(t *testing.T) {
 	nan, inf := math.NaN(), math.Inf(1)
@@ -81,6 +107,11 @@ func TestDoubtIsSaid(t *testing.T) {
 		{"enough even values", stats.MeanInterval(steps(1, 30), .95), ""},
 		{"long tail", stats.MeanInterval(skew, .95), "far out to one side"},
 		{"ratio near zero", stats.RatioInterval(steps(10, 12), []float64{-9, 9, -8, 9, -9, 9, -9, 9, -9, 9, -9, 9}, .95), "close to zero"},
+		{"long tail, but enough values", stats.MeanInterval(exponentialGrid(200), .95), ""},
+		{"long tail, not enough values", stats.MeanInterval(exponentialGrid(40), .95), "far out to one side"},
+		{"variance of a bell curve", stats.VarianceInterval(normalGrid(200), .95), ""},
+		{"batches that swing slowly", stats.BatchMeans(swing(20, 8), 20, .95), "resemble each other"},
+		{"batches that swing fast", stats.BatchMeans(swing(20, 3), 20, .95), ""},
 		{"never happened", stats.Wilson(0, 30, .95), "never happened"},
 		{"always happened", stats.ClopperPearson(30, 30, .95), "all 30 trials"},
 		{"variance of a heavy tail", stats.VarianceInterval(skew, .95), "bell curve"},
@@ -121,6 +152,25 @@ func TestNoSpread(t *testing.T) {
 	}
 	if !math.IsNaN(stats.Correlation(same, same)) || !math.IsNaN(stats.Autocorrelation(same, 1)) {
 		t.Error("a constant correlates with nothing")
+	}
+}
+
+// A correlation of -.2 between 20 runs is chance; one of -1 is harm.
+func TestPairingWarnsOfHarmOnly(t *testing.T) {
+	a, slight, opposite := make([]float64, 20), make([]float64, 20), make([]float64, 20)
+	for i := range a {
+		a[i] = float64(1 - 2*(i%2))
+		slight[i] = -.2*a[i] + math.Sqrt(.96)*float64(1-2*(i/2%2))
+		opposite[i] = -a[i]
+	}
+	if r := stats.Correlation(a, slight); !within(r, -.2, 1e-12) {
+		t.Fatalf("correlation %g, want -.2", r)
+	}
+	if e := stats.PairedInterval(a, slight, .95); len(e.Warnings) > 0 {
+		t.Errorf("at -.2: %v", e.Warnings)
+	}
+	if e := stats.PairedInterval(a, opposite, .95); !hasWarning(e, "against each other") {
+		t.Errorf("at -1: %v", e.Warnings)
 	}
 }
 
@@ -187,11 +237,32 @@ func TestQuantileValue(t *testing.T) {
 			}
 		}
 	}
-	if e, _ := stats.QuantileInterval(steps(1, 1000), .07, .95); e.Value != 70 {
-		t.Errorf("the 7 %% point of 1..1000 = %g, want 70", e.Value)
+	if e, _ := stats.QuantileInterval(steps(1, 100), .07, .95); e.Value != 7 {
+		t.Errorf("the 7 %% point of 1..100 = %g, want 7", e.Value)
 	}
 	if n := stats.QuantileSampleSize(.95, .95); n != 59 {
 		t.Errorf("values needed for the 95 %% point: %d, want 59", n)
+	}
+}
+
+// The ends of the range of a single case are known ranks: of 39 values the
+// extremes, of 200 the fifth from either end.
+func TestPredictionRangeRanks(t *testing.T) {
+	for _, c := range []struct {
+		n         int
+		low, high float64
+	}{{39, 1, 39}, {78, 1, 78}, {79, 2, 78}, {200, 5, 196}} {
+		if e := stats.PredictionRange(steps(1, c.n), .95); e.Low != c.low || e.High != c.high {
+			t.Errorf("n=%d: %g..%g, want %g..%g", c.n, e.Low, e.High, c.low, c.high)
+		}
+	}
+}
+
+// What does not fill the batches is dropped at the beginning.
+func TestBatchMeansDropsTheBeginning(t *testing.T) {
+	series := append([]float64{1e6, 1e6, 1e6}, slices.Repeat([]float64{4, 6}, 50)...)
+	if e := stats.BatchMeans(series, 10, .95); e.Value != 5 || e.N != 10 {
+		t.Errorf("%+v, want 5 from 10 batches", e)
 	}
 }
 

@@ -113,7 +113,7 @@ func leastCount(enough func(n float64) bool) int {
 }
 
 // quantileRank is the rank, from 1, of the sample p-quantile: n·p rounded up,
-// with a guard against products such as 1000·0.07 = 70.00000000000001.
+// with a guard against products such as 100·0.07 = 7.000000000000001.
 func quantileRank(n int, p float64) int {
 	return min(n, max(1, int(math.Ceil(float64(float64(n)*p)-1e-9))))
 }

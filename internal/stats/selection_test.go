@@ -170,6 +170,37 @@ func bestOfFirst(samples [][]float64, n int) int {
 	return best
 }
 
+// For two plants the race ends at the first run r from n0 on at which the sum
+// of differences reaches max(0, delta/2·(h²S²/delta² - r)).
+func TestKimNelsonFollowsItsDefinition(t *testing.T) {
+	rng := rand.New(rand.NewPCG(honestyStreams, 68))
+	const n0, delta = 10, 1.0
+	h2 := 2 * stats.KimNelsonConstant(2, n0, .05) * (n0 - 1)
+	longest := 0
+	for range 50 {
+		samples := plantRuns(rng, []float64{50, 50.3}, 500, 10, 2)
+		differences := make([]float64, 500)
+		for j := range differences {
+			differences[j] = samples[0][j] - samples[1][j]
+		}
+		sd, want := gather(differences[:n0]).SD(), 0
+		for r := n0; want == 0; r++ {
+			sum := gather(differences[:r]).Mean() * float64(r)
+			if math.Abs(sum) >= max(0, delta/2*(h2*sd*sd/(delta*delta)-float64(r))) {
+				want = r
+			}
+		}
+		got := stats.KimNelson{Alpha: .05, Delta: delta, First: n0}.Select(samples)
+		if got.N[0] != want || got.N[1] != want {
+			t.Errorf("decided after %v runs, want %d", got.N, want)
+		}
+		longest = max(longest, want)
+	}
+	if longest < 2*n0 {
+		t.Errorf("no race lasted beyond %d runs: the test sees nothing", longest)
+	}
+}
+
 func TestKimNelsonStates(t *testing.T) {
 	rng := rand.New(rand.NewPCG(honestyStreams, 62))
 	samples := plantRuns(rng, []float64{100, 110, 100.5, 110.6}, 300, 5, 2)
@@ -239,6 +270,21 @@ func TestTwoStageSelectionChoosesRight(t *testing.T) {
 	t.Logf("right of %d: Rinott %d, Dudewicz-Dalal %d", experiments, rinott, dalal)
 	if rinott < leastCovered || dalal < leastCovered {
 		t.Errorf("right of %d: Rinott %d, Dudewicz-Dalal %d, want at least %d", experiments, rinott, dalal, leastCovered)
+	}
+}
+
+// source: the defining formulas: N = max(n0, ..) for Rinott, max(n0+1, ..) for
+// Dudewicz and Dalal, who need a second stage to weight.
+func TestTwoStageRuns(t *testing.T) {
+	if got := stats.RinottRuns(2.5, 4, 1, 20); got != 100 {
+		t.Errorf("Rinott: %d runs, want 100", got)
+	}
+	if got := stats.DudewiczDalalRuns(2.5, 4, 1, 20); got != 100 {
+		t.Errorf("Dudewicz-Dalal: %d runs, want 100", got)
+	}
+	calmR, calmD := stats.RinottRuns(2.5, .1, 1, 20), stats.DudewiczDalalRuns(2.5, .1, 1, 20)
+	if calmR != 20 || calmD != 21 {
+		t.Errorf("calm plant: %d and %d runs, want 20 and 21", calmR, calmD)
 	}
 }
 

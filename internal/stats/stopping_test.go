@@ -97,6 +97,7 @@ func TestStoppingLimits(t *testing.T) {
 		{"no spread", stats.Stopping{Relative: .05}, [][]float64{make([]float64, 12)}, 10, true, false},
 		{"a gap", stats.Stopping{Relative: .05}, [][]float64{append(make([]float64, 10), math.NaN(), 1)}, 10, true, false},
 		{"a gap at once", stats.Stopping{Relative: .05}, [][]float64{append([]float64{math.NaN()}, make([]float64, 11)...)}, 12, false, false},
+		{"precise, but too few runs yet", stats.Stopping{Relative: .05}, [][]float64{make([]float64, 5)}, 5, false, false},
 		{"nothing asked", stats.Stopping{}, normalMeasures(52, calm), 400, false, false},
 		{"no measures", stats.Stopping{Relative: .05}, nil, 0, false, false},
 		{"no runs", stats.Stopping{Relative: .05}, [][]float64{{}}, 0, false, false},

@@ -134,6 +134,7 @@ func TestWeekCut(t *testing.T) {
 		{"eight weeks", averagedRuns(10, func() []float64 { return startUp(rng, 8, 1, 30) }), 0, 4, []string{"Only 8 weeks", "too short"}},
 		{"slower than the run", averagedRuns(10, func() []float64 { return startUp(rng, 60, 60, 30) }), 25, 30, []string{"too short", "still growing"}},
 		{"kiln does not keep up", growing(80), 0, 40, []string{"still growing"}},
+		{"a long ramp, then level", append(steps(0, 25), slices.Repeat([]float64{25}, 35)...), 25, 25, nil},
 		{"no weeks", nil, 0, 0, []string{"Only 0 weeks", "too short"}},
 	}
 	for _, tt := range tests {
