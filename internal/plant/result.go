@@ -12,6 +12,7 @@ type Fault struct {
 	Path    string
 	What    string
 	Hint    string
+	Offset  int  // character within the value's text at which the fault lies
 	Warning bool // doubtful, but it can run
 }
 

@@ -30,6 +30,8 @@ type Works struct {
 	Zone     string `key:"time-zone" default:"UTC" doc:"IANA time zone; shifts keep local time through summer time"`
 	Currency string `key:"currency" default:"EUR" doc:"three-letter code of every price in this file"`
 
+	WorkingTime string `key:"working-time" optional:"yes" ref:"hours" doc:"hours counted as working time when work in process, lead time and orders are told in working days; left out, all hours"`
+
 	Run      Run      `key:"run" doc:"how long and how often to simulate"`
 	Closures Closures `key:"closures" optional:"yes" doc:"dates on which all shops are closed (not the hours that keep going)"`
 	Hours    []Hours  `key:"hours" doc:"named working hours: shifts, breaks, rotations, exceptions"`
@@ -89,7 +91,7 @@ type Crew struct {
 	InHand    string                    `key:"in-hand" default:"half" oneof:"finish,pause,fits,half" doc:"work in hand at the end of a shift. finish: once begun it is finished; pause: it is taken up again at the next shift; fits: not begun unless it can be finished; half: begun if half of it fits, then finished"`
 	Effective quantity.Share            `key:"effective" default:"100 %" doc:"share of attended time that is worked; times are divided by it"`
 	Absence   quantity.Share            `key:"absence" default:"0 %" doc:"chance that a head is away for a whole day"`
-	Wage      quantity.Money            `key:"wage" default:"0 EUR" doc:"paid per rostered hour and head"`
+	Wage      quantity.Wage             `key:"wage" default:"0 EUR/h" doc:"paid per rostered hour and head"`
 	Premium   map[string]quantity.Share `key:"premium" optional:"yes" ref:"hours" doc:"premium on the wage by working hours, e.g. {night: 25 %}"`
 }
 

@@ -1,0 +1,335 @@
+package plant
+
+import (
+	"fmt"
+
+	"potbank/internal/des"
+	"potbank/internal/random"
+)
+
+// Bench states.
+const (
+	benchIdle = iota // no plan, no shift, or no mould
+	benchTouched
+	benchBuilding // slip in the moulds, or ware setting in them
+	benchForCrew  // waiting for casters
+	benchDrying   // moulds drying back
+	benchStates
+)
+
+var benchStateNames = []string{"idle", "in hand", "building", "waiting for casters", "drying back"}
+
+// benchGroup is like benches that make one ware.
+type benchGroup struct {
+	r       *run
+	in      *Bench
+	object  uint64
+	plan    *castPlan
+	casters *gang
+	benches []*bench
+	idle    *random.Gate
+	law     random.Law
+	clock   stateClock
+	offered int // counters: places ready to be filled, places filled
+	used    int
+}
+
+// bench is one bench: a process that fills, builds, drains, sets, opens,
+// cleans and dries back. How often a day is an outcome: it depends on when
+// casters are there for each touch.
+type bench struct {
+	g      *benchGroup
+	no     int
+	moulds []int32 // by place; -1: none
+	out    []bool  // places out of use today
+	day    int64   // for which out was drawn
+	cast   []uint32
+	opened des.Time // when the moulds were last emptied
+	state  int
+	spared int64 // day of the last fill, or of the last that was not wanted
+	filled []pieceID
+	ware   int32
+	change int // next of the group's change-overs
+}
+
+func (r *run) newBenchGroup(in *Bench) *benchGroup {
+	g := &benchGroup{
+		r: r, in: in, object: random.Name(in.Name), casters: r.gangs[in.Crew],
+		idle: r.deal.Gate("bench.place-idle"), law: in.Life, plan: r.planOf(r.p.wareNo(in.Ware)),
+	}
+	g.offered, g.used = r.led.counter("bench."+in.Name+".ready"), r.led.counter("bench."+in.Name+".filled")
+	g.clock = newStateClock(benchStates, int64(in.Count))
+	r.addResource(in.Name, "bench", benchStateNames, int64(in.Count), &g.clock)
+	n := in.Count * in.Moulds
+	cases := r.p.caseCount(in.Ware)
+	for k := range in.Count {
+		b := &bench{g: g, no: k, day: -1, ware: r.p.wareNo(in.Ware), opened: -des.Week}
+		for place := range in.Moulds {
+			// Neighbouring ages go to different benches, so that no bench wears
+			// out all at once.
+			turn := place*in.Count + k
+			m := r.moulds.add(b.ware, g.law, int32(turn%cases+1), 1)
+			if in.Ages == "even" {
+				life := int64(r.moulds.all[m].life)
+				r.moulds.all[m].casts = int32(life * int64(2*turn+1) / int64(2*n))
+			}
+			b.moulds = append(b.moulds, m)
+		}
+		b.out = make([]bool, in.Moulds)
+		b.cast = make([]uint32, in.Moulds)
+		g.benches = append(g.benches, b)
+	}
+	return g
+}
+
+func (g *benchGroup) start() {
+	for _, b := range g.benches {
+		g.r.sim.Go(fmt.Sprintf("%s %d", g.in.Name, b.no+1), b.work)
+	}
+}
+
+// refit puts dry moulds from the shelf on empty places.
+func (g *benchGroup) refit(s *mouldShop) {
+	for _, b := range g.benches {
+		for place, m := range b.moulds {
+			if m < 0 {
+				if fresh, ok := s.issue(b.ware); ok {
+					b.moulds[place] = fresh
+				}
+			}
+		}
+	}
+}
+
+func (b *bench) turn(state int) {
+	b.g.clock.move(b.g.r.sim.Now(), b.state, state, 1)
+	b.state = state
+}
+
+// work is the life of a bench.
+func (b *bench) work(p *des.Process) {
+	p.Standby()
+	in := b.g.in
+	for {
+		b.changeOver(p)
+		b.turn(benchIdle)
+		n := b.await(p)
+		b.turn(benchForCrew)
+		b.g.casters.take(p, in.Casters)
+		b.turn(benchTouched)
+		b.fill(n)
+		p.Pass(in.Fill)
+		b.g.casters.give(in.Casters)
+		b.turn(benchBuilding)
+		p.Pass(b.buildTime())
+		b.touch(p, in.Drain)
+		b.turn(benchBuilding)
+		p.Pass(in.Set)
+		b.open(p)
+		b.touch(p, in.Clean)
+		b.dryBack(p)
+	}
+}
+
+// await waits until the bench has something to cast and can be drained in
+// time, and returns how many places to fill.
+func (b *bench) await(p *des.Process) int {
+	for {
+		now := p.Now()
+		next := b.g.nextFill(now)
+		if next > now {
+			p.PassAt(next, des.Start)
+			continue
+		}
+		ready := b.ready()
+		n := min(ready, b.g.plan.allowed())
+		if n > 0 && b.g.r.floor.tryTake(n) {
+			b.g.plan.count(n)
+			b.g.r.led.add(b.g.offered, int64(ready))
+			b.g.r.led.add(b.g.used, int64(n))
+			b.spared = int64(now / des.Day)
+			return n
+		}
+		if day := int64(now / des.Day); day != b.spared {
+			// Moulds that stood ready on a day and were not wanted.
+			b.spared = day
+			b.g.r.led.add(b.g.offered, int64(ready))
+		}
+		b.g.r.castBell.WaitFor(p)
+	}
+}
+
+// nextFill returns the first instant from t at which a fill can begin so that
+// the touch that ends it and the whole drain fall on shift: slip left in the
+// moulds past its time builds too thick a wall.
+func (g *benchGroup) nextFill(t des.Time) des.Time {
+	h := g.casters.hours
+	build := g.buildSpan()
+	for range 10000 {
+		t = h.NextOpen(t)
+		if t == des.Never {
+			return des.Never
+		}
+		end := h.NextClose(t)
+		drain := t + g.in.Fill + build
+		if t+g.in.Fill > end {
+			t = end
+			continue
+		}
+		at, ok := h.At(drain)
+		if ok && drain+g.in.Drain <= at.Close {
+			return t
+		}
+		// Too late for this opening: go to where the drain would meet the next.
+		from := drain
+		if ok {
+			from = at.Close
+		}
+		if open := h.NextOpen(from); open == des.Never {
+			return des.Never
+		} else {
+			t = max(t+1, open-g.in.Fill-build)
+		}
+	}
+	return des.Never
+}
+
+// ready counts the places that can be filled, drawing which are out of use on
+// a new day.
+func (b *bench) ready() int {
+	day := int64(b.g.r.sim.Now() / des.Day)
+	n := 0
+	for place := range b.moulds {
+		if day != b.day {
+			b.out[place] = b.g.in.Idle > 0 &&
+				b.g.idle.Trial(float64(b.g.in.Idle), random.Object(b.g.object, uint64(b.no), uint64(place)), uint32(day))
+		}
+		if b.moulds[place] < 0 && b.g.r.shop == nil {
+			b.moulds[place] = b.g.r.moulds.add(b.ware, b.g.law, 1, 1)
+		}
+		if b.moulds[place] >= 0 && !b.out[place] {
+			n++
+		}
+	}
+	b.day = day
+	return n
+}
+
+// fill pours slip into the first n ready places.
+func (b *bench) fill(n int) {
+	b.filled = b.filled[:0]
+	r := b.g.r
+	for place, m := range b.moulds {
+		if len(b.filled) == n {
+			break
+		}
+		if m < 0 || b.out[place] {
+			continue
+		}
+		b.cast[place]++
+		key := random.Object(b.g.object, uint64(b.no), uint64(place), uint64(b.cast[place]))
+		r.moulds.all[m].refs++
+		r.moulds.all[m].casts++
+		i := r.fillPiece(b.ware, key, m)
+		b.filled = append(b.filled, i)
+		r.led.add(r.wares[b.ware].cast, 1)
+		r.observe(i, "filled", b.g.in.Name)
+		if r.moulds.all[m].casts >= r.moulds.all[m].life {
+			b.moulds[place] = -1
+			r.moulds.wear(m)
+		}
+	}
+}
+
+// buildSpan is the build of a bench of dry, young moulds. By the square-root
+// law L^2 = k t the time goes with the square of the wall (Adcock and McDowall
+// 1957).
+func (g *benchGroup) buildSpan() des.Time {
+	if g.in.Build > 0 {
+		return g.in.Build
+	}
+	wall := float64(g.in.Wall)
+	return des.Time(float64(wall*wall)/float64(g.in.Rate)*float64(des.Minute) + 0.5)
+}
+
+// buildTime is the build of the present fill: slower for moulds that have not
+// dried through and for old ones, by the mean rate over the bench, since all
+// places are drained together.
+func (b *bench) buildTime() des.Time {
+	in := b.g.in
+	rate := 1.0
+	through := max(in.DryThru, in.DryBack)
+	if b.g.r.sim.Now()-in.Fill-b.opened < through {
+		rate = float64(in.Damp)
+	}
+	if in.Old < 1 && len(b.filled) > 0 {
+		sum := 0.0
+		for _, i := range b.filled {
+			m := &b.g.r.moulds.all[b.g.r.pieces[i].mould]
+			if 5*m.casts > 4*m.life {
+				sum += float64(in.Old)
+			} else {
+				sum++
+			}
+		}
+		rate *= sum / float64(len(b.filled))
+	}
+	return des.Time(float64(b.g.buildSpan())/rate + 0.5)
+}
+
+// touch is a stretch of work by the bench's casters.
+func (b *bench) touch(p *des.Process, span des.Time) {
+	if span == 0 {
+		return
+	}
+	b.turn(benchForCrew)
+	b.g.casters.takeFor(p, b.g.in.Casters, span)
+	b.turn(benchTouched)
+	p.Pass(span)
+	b.g.casters.give(b.g.in.Casters)
+}
+
+// open takes the pieces out of their moulds one by one.
+func (b *bench) open(p *des.Process) {
+	in, r := b.g.in, b.g.r
+	pace := in.Open / des.Time(in.Casters)
+	touched := in.Fill + b.g.buildSpan() + in.Drain + in.Set
+	b.turn(benchForCrew)
+	b.g.casters.takeFor(p, in.Casters, pace*des.Time(len(b.filled)))
+	b.turn(benchTouched)
+	for k, i := range b.filled {
+		p.Pass(pace)
+		r.demould(i, touched+pace*des.Time(k+1), b.g.casters.hours)
+	}
+	b.g.casters.give(in.Casters)
+	b.filled = b.filled[:0]
+	b.opened = p.Now()
+}
+
+// dryBack lets the moulds give up the water of the cast.
+func (b *bench) dryBack(p *des.Process) {
+	b.turn(benchDrying)
+	if ready := b.opened + b.g.in.DryBack; ready > p.Now() {
+		p.PassAt(ready, des.Start)
+	}
+}
+
+// changeOver turns the bench to another ware when its date has come: the old
+// moulds go, new ones come from the shelf as the mould shop can give them.
+func (b *bench) changeOver(p *des.Process) {
+	g := b.g
+	for b.change < len(g.in.Change) && p.Now() >= g.r.p.changeDate(g.in, b.change) {
+		c := &g.in.Change[b.change]
+		b.change++
+		b.touch(p, c.Takes)
+		for place, m := range b.moulds {
+			if m >= 0 {
+				g.r.moulds.wear(m)
+				b.moulds[place] = -1
+			}
+		}
+		b.ware = g.r.p.wareNo(c.Ware)
+		g.plan = g.r.planOf(b.ware)
+		g.law = g.r.p.mouldLife(c.Ware)
+	}
+}

@@ -1,0 +1,209 @@
+package plant
+
+import (
+	"math"
+
+	"potbank/internal/des"
+	"potbank/internal/random"
+)
+
+// castPlan is how many pieces of a ware may be filled by now: a number a
+// working day, cumulative, so that a shortfall is made up when moulds allow.
+type castPlan struct {
+	r     *run
+	milli int64 // thousandths of a piece a working day; 0: no limit
+	days  int64 // working days begun
+	begun []des.Time
+	turn  int
+	cast  int64
+}
+
+// newCastPlan makes the plan of a ware from the first openings of its working days.
+func (r *run) newCastPlan(w *Ware) *castPlan {
+	return &castPlan{r: r, milli: int64(math.Round(float64(w.Plan) * 1000)), begun: r.p.castDays[w.Name]}
+}
+
+func (c *castPlan) start() {
+	if c.turn < len(c.begun) {
+		c.r.sim.At(c.begun[c.turn], des.Calendar, c)
+		c.turn++
+	}
+}
+
+// Fire begins a working day.
+func (c *castPlan) Fire(des.Time) {
+	c.days++
+	c.r.castBell.Ring()
+	c.start()
+}
+
+// allowed is how many more pieces may be filled now.
+func (c *castPlan) allowed() int {
+	if c.milli == 0 {
+		return math.MaxInt32
+	}
+	return int(max(0, c.milli*c.days/1000-c.cast))
+}
+
+func (c *castPlan) count(n int) { c.cast += int64(n) }
+
+// floor is the standing room between mould and trolley.
+type floor struct {
+	r     *run
+	limit int // 0: no limit
+	used  int
+}
+
+func (f *floor) tryTake(n int) bool {
+	if f.limit > 0 && f.used+n > f.limit {
+		return false
+	}
+	f.used += n
+	return true
+}
+
+func (f *floor) give(n int) {
+	f.used -= n
+	if f.limit > 0 {
+		f.r.castBell.Ring()
+	}
+}
+
+// gang is a crew whose heads are taken several at a time by benches: casters.
+type gang struct {
+	r      *run
+	in     *Crew
+	places *des.Places
+	hours  *des.Hours
+	rule   inHand
+	heads  int
+	on     int
+	busy   int
+	clock  stateClock
+	away   *random.Gate
+	parts  []*gangPart
+	wages  int
+}
+
+// gangPart is the heads of a gang that share one set of hours.
+type gangPart struct {
+	g     *gang
+	name  string
+	hours *des.Hours
+	heads int
+	here  int // of them present today
+	open  bool
+	wage  int64
+	paid  meter
+}
+
+// Gang states: those of hands without change-over and breakdown.
+var gangStateNames = []string{"off shift", "idle", "working"}
+
+func (r *run) newGang(in *Crew) *gang {
+	g := &gang{r: r, in: in, rule: inHandNames[in.InHand], places: r.sim.Places(in.Name, 0), away: r.deal.Gate("crew.away"), wages: r.led.counter("cost.wages")}
+	var all []*des.Hours
+	for _, name := range sortedKeys(in.Roster) {
+		wage := float64(in.Wage) * (1 + float64(in.Premium[name]))
+		g.parts = append(g.parts, &gangPart{g: g, name: name, hours: r.p.hours[name], heads: in.Roster[name], wage: int64(wage + 0.5), paid: meter{per: int64(des.Hour)}})
+		g.heads += in.Roster[name]
+		all = append(all, r.p.hours[name])
+	}
+	g.hours = r.p.union(all)
+	g.clock = newStateClock(len(gangStateNames), int64(g.heads))
+	r.addResource(in.Name, "crew", gangStateNames, int64(g.heads), &g.clock)
+	return g
+}
+
+func (g *gang) start() {
+	for _, part := range g.parts {
+		part.arm()
+	}
+}
+
+func (k *gangPart) arm() {
+	sim := k.g.r.sim
+	next := k.hours.NextOpen(sim.Now())
+	if k.open {
+		next = k.hours.NextClose(sim.Now())
+	}
+	if next != des.Never {
+		sim.At(next, des.Calendar, k)
+	}
+}
+
+// Fire opens or closes the hours of a part of the gang.
+func (k *gangPart) Fire(now des.Time) {
+	g := k.g
+	k.open = !k.open
+	if k.open {
+		k.here = k.heads - k.absent(now)
+		g.on += k.here
+	} else {
+		g.on -= k.here
+	}
+	g.places.Resize(g.on)
+	g.record()
+	k.arm()
+}
+
+// absent draws how many heads are away on the day of an opening.
+func (k *gangPart) absent(now des.Time) int {
+	n := 0
+	if k.g.in.Absence > 0 {
+		crew := random.Name(k.g.in.Name + " " + k.name)
+		for h := range k.heads {
+			if k.g.away.Trial(float64(k.g.in.Absence), random.Object(crew, uint64(h)), uint32(now/des.Day)) {
+				n++
+			}
+		}
+	}
+	return n
+}
+
+// record brings the gang's clock in line with who is on and who is busy.
+func (g *gang) record() {
+	g.clock.settle(g.r.sim.Now())
+	idle := max(0, g.on-g.busy)
+	g.clock.heads[0], g.clock.heads[1], g.clock.heads[2] = int64(g.heads-idle-g.busy), int64(idle), int64(g.busy)
+}
+
+// take waits for n heads.
+func (g *gang) take(p *des.Process, n int) {
+	p.Take(g.places, n, 0)
+	g.busy += n
+	g.record()
+}
+
+// takeFor waits for n heads at a time when, under the gang's rule, work of the
+// span may be begun.
+func (g *gang) takeFor(p *des.Process, n int, span des.Time) {
+	for {
+		g.take(p, n)
+		end := g.hours.NextClose(p.Now())
+		need := span
+		if g.rule == halfFits {
+			need = span / 2
+		}
+		if g.rule == finishInHand || g.rule == pauseInHand || p.Now()+need <= end {
+			return
+		}
+		g.give(n)
+		p.PassAt(end, des.Start)
+	}
+}
+
+func (g *gang) give(n int) {
+	g.busy -= n
+	g.places.Give(n)
+	g.record()
+}
+
+// pay books the wages of a week.
+func (g *gang) pay(from, to des.Time) {
+	for _, k := range g.parts {
+		if k.wage > 0 {
+			g.r.led.add(g.wages, k.paid.take(k.wage, int64(k.heads)*int64(k.hours.OpenBetween(from, to))))
+		}
+	}
+}

@@ -1,0 +1,178 @@
+package plant
+
+import (
+	"errors"
+	"fmt"
+	"time"
+
+	"potbank/internal/calendar"
+	"potbank/internal/des"
+	"potbank/internal/quantity"
+)
+
+// checker collects the faults of a works.
+type checker struct {
+	p      *Plant
+	w      *Works
+	faults []Fault
+}
+
+func (c *checker) fault(path, hint, format string, args ...any) {
+	c.faults = append(c.faults, Fault{Path: path, What: fmt.Sprintf(format, args...), Hint: hint})
+}
+
+func (c *checker) warn(path, hint, format string, args ...any) {
+	c.faults = append(c.faults, Fault{Path: path, What: fmt.Sprintf(format, args...), Hint: hint, Warning: true})
+}
+
+func (c *checker) fatal() bool {
+	for _, f := range c.faults {
+		if !f.Warning {
+			return true
+		}
+	}
+	return false
+}
+
+// calendar lays out the working hours.
+func (c *checker) calendar() {
+	start, err := calendar.ParseStart(c.w.Start, c.w.Zone)
+	if err != nil {
+		path := "start"
+		if _, zone := calendar.LoadZone(c.w.Zone); zone != nil {
+			path, err = "time-zone", zone
+		}
+		c.faultOf(path, err)
+		return
+	}
+	c.p.clock = calendar.NewClock(start)
+	run := &c.w.Run
+	if run.Length <= 0 || run.Length%des.Week != 0 {
+		c.fault("run.length", "write whole weeks such as 52 wk", "the run must last whole weeks, got %v", run.Length)
+	}
+	if run.Length > 50*366*des.Day {
+		c.fault("run.length", "shorten the run", "run length is above the limit of 50 yr")
+	}
+	if c.fatal() {
+		return
+	}
+	for k := range c.w.Hours {
+		c.layHours(&c.w.Hours[k])
+	}
+}
+
+// layHours makes the open intervals of one set of hours, a week beyond the run
+// so that nothing ends with it.
+func (c *checker) layHours(h *Hours) {
+	path := "hours." + h.Name
+	var plan calendar.Plan
+	for _, text := range h.Weeks {
+		pattern, err := calendar.ParsePattern(text)
+		if err != nil {
+			c.faultOf(path, err)
+		}
+		plan.Weeks = append(plan.Weeks, pattern)
+	}
+	if h.From != "" {
+		if d, err := calendar.ParseDates(h.From); err != nil {
+			c.faultOf(path+".from", err)
+		} else {
+			plan.From = d.First
+		}
+	}
+	plan.Closed = c.dates(path+".closed", h.Closed)
+	for _, text := range h.Open {
+		extra, err := calendar.ParseExtra(text)
+		if err != nil {
+			c.faultOf(path+".open", err)
+		}
+		plan.Extra = append(plan.Extra, extra)
+	}
+	if !h.KeepGoing {
+		plan.Closed = append(plan.Closed, c.dates("closures.dates", c.w.Closures.Dates)...)
+		plan.Holidays = c.w.Closures.Loaded
+		for _, text := range c.w.Closures.Rules {
+			rule, err := calendar.ParseRule(text)
+			if err != nil {
+				c.faultOf("closures.rules", err)
+			}
+			plan.Rules = append(plan.Rules, rule)
+		}
+	}
+	if c.fatal() {
+		return
+	}
+	hours, err := plan.Hours(c.p.clock, c.w.Run.Length+des.Week)
+	if err != nil {
+		c.faultOf(path, err)
+		return
+	}
+	c.p.hours[h.Name] = hours
+}
+
+func (c *checker) dates(path string, texts []string) []calendar.Dates {
+	var all []calendar.Dates
+	for _, text := range texts {
+		d, err := calendar.ParseDates(text)
+		if err != nil {
+			c.faultOf(path, err)
+		}
+		all = append(all, d)
+	}
+	return all
+}
+
+// faultOf turns an error of another package into a fault.
+func (c *checker) faultOf(path string, err error) {
+	var q *quantity.Fault
+	if errors.As(err, &q) {
+		c.faults = append(c.faults, Fault{Path: path, What: q.What, Hint: q.Hint, Offset: q.Offset})
+		return
+	}
+	c.fault(path, "", "%s", err.Error())
+}
+
+// names numbers the wares and reads the dates of orders and change-overs.
+func (c *checker) names() {
+	if len(c.w.Ware) == 0 {
+		c.fault("ware", "describe at least one ware", "the works makes nothing")
+	}
+	for i := range c.w.Ware {
+		c.p.wares[c.w.Ware[i].Name] = int32(i)
+	}
+	for k := range c.w.Orders {
+		o := &c.w.Orders[k]
+		path := "orders." + o.Name
+		from, due := des.Time(0), des.Never
+		var err error
+		if o.Start != "" {
+			if from, err = c.p.civil(o.Start); err != nil {
+				c.faultOf(path+".start", err)
+			}
+		}
+		if o.Due != "" {
+			if due, err = c.p.civil(o.Due); err != nil {
+				c.faultOf(path+".due", err)
+			} else if due < from {
+				c.fault(path+".due", "check due or start", "due is before the order starts (%s)", c.p.clock.Civil(from).Format(time.DateOnly))
+			}
+		}
+		if o.Priority < 1 || o.Priority > ranks {
+			c.fault(path+".priority", "1 goes first, 3 last", "priority must lie between 1 and %d, got %d", ranks, o.Priority)
+		}
+		if o.Quantity < 1 {
+			c.fault(path+".quantity", "give the good pieces ordered", "an order must be for at least one piece")
+		}
+		c.p.orderFrom, c.p.orderDue = append(c.p.orderFrom, from), append(c.p.orderDue, due)
+	}
+	for k := range c.w.Benches {
+		b := &c.w.Benches[k]
+		for i := range b.Change {
+			at, err := c.p.civil(b.Change[i].Name)
+			if err != nil {
+				c.faultOf("benches."+b.Name+".change-over", err)
+			}
+			c.p.changes[b] = append(c.p.changes[b], at)
+		}
+	}
+}

@@ -1,0 +1,350 @@
+package plant
+
+import (
+	"slices"
+
+	"potbank/internal/des"
+	"potbank/internal/random"
+)
+
+// A desk is where hands find work: one department's queue. The crew asks, the
+// desk decides what is next and how long it takes.
+//
+// Hands are timers, not processes: half of all events of a works are a hand
+// finishing a piece, and a timer costs a third of a process switch.
+type desk interface {
+	// take hands out the next work that hand h may begin now, or none.
+	take(h *hand) (work, bool)
+	// done is told that work is finished.
+	done(h *hand, w work)
+}
+
+// work is one job in a hand's hands.
+type work struct {
+	desk  desk
+	ref   int32    // piece, car or trolley
+	key   int32    // tools or colour it needs; 0: none in particular
+	setup des.Time // change of tools before it
+	span  des.Time // the job itself
+}
+
+// Hand states. The time of a crew by state adds up to heads x elapsed time.
+const (
+	handOff = iota
+	handIdle
+	handSetup
+	handWorking
+	handDown
+	handStates
+)
+
+var handStateNames = []string{"off shift", "idle", "change-over", "working", "down"}
+
+// inHand is the rule for work in hand at the end of a shift.
+type inHand uint8
+
+const (
+	finishInHand inHand = iota
+	pauseInHand
+	onlyIfFits
+	halfFits
+)
+
+var inHandNames = map[string]inHand{"finish": finishInHand, "pause": pauseInHand, "fits": onlyIfFits, "half": halfFits}
+
+// roster is the heads of a crew that share one set of hours.
+type roster struct {
+	name  string
+	hours *des.Hours
+	heads int
+	paid  meter
+	wage  int64 // per hour, premium included, millionths
+	open  bool
+	until des.Time // close of the interval, while open
+	crew  *crew
+	first int // first hand of the roster
+}
+
+// crew is people with one skill, or machines that work alone.
+type crew struct {
+	r       *run
+	name    string
+	rosters []*roster
+	hours   *des.Hours // any of its rosters open
+	rule    inHand
+	pace    float64 // times are multiplied by it: 1 / effective time
+	absence float64
+	away    *random.Gate
+	hands   []hand
+	desks   []desk
+	idle    []int32
+	clock   stateClock
+	wages   int // ledger counter
+	object  uint64
+
+	fails  *Breakdowns // of each hand, when the hands are machines
+	breaks *random.Gate
+	mends  *random.Gate
+}
+
+// hand is one head of a crew, or one machine.
+type hand struct {
+	crew     *crew
+	roster   *roster
+	no       int32
+	state    int
+	away     bool // for the day
+	day      int64
+	tools    int32 // tools or colour now set up
+	w        work
+	has      bool     // work in hand
+	left     des.Time // of the present phase
+	begun    des.Time // of the present phase
+	event    des.Event
+	phase    int      // handSetup or handWorking
+	breaking bool     // the present phase ends in a breakdown
+	upFor    des.Time // working time to the next breakdown, or its date
+	breaks   uint32
+}
+
+// newCrew lays out a crew; rosters come in the order of their names so that
+// the layout does not depend on map order.
+func (r *run) newCrew(c *Crew) *crew {
+	k := &crew{
+		r: r, name: c.Name, rule: inHandNames[c.InHand], pace: 1 / float64(c.Effective),
+		absence: float64(c.Absence), away: r.deal.Gate("crew.away"), object: random.Name(c.Name),
+		wages: r.led.counter("cost.wages"),
+	}
+	var all []*des.Hours
+	for _, name := range sortedKeys(c.Roster) {
+		wage := float64(c.Wage) * (1 + float64(c.Premium[name]))
+		k.addRoster(name, r.p.hours[name], c.Roster[name], int64(wage+0.5))
+		all = append(all, r.p.hours[name])
+	}
+	k.hours = r.p.union(all)
+	k.finish()
+	return k
+}
+
+// addRoster adds heads that share one set of hours.
+func (c *crew) addRoster(name string, hours *des.Hours, heads int, wage int64) {
+	ro := &roster{name: name, hours: hours, heads: heads, crew: c, first: len(c.hands), wage: wage, paid: meter{per: int64(des.Hour)}}
+	c.rosters = append(c.rosters, ro)
+	for range heads {
+		c.hands = append(c.hands, hand{crew: c, roster: ro, no: int32(len(c.hands)), day: -1})
+	}
+}
+
+// finish registers the crew's clock once all rosters are known.
+func (c *crew) finish() {
+	c.clock = newStateClock(handStates, int64(len(c.hands)))
+	c.r.addResource(c.name, "crew", handStateNames, int64(len(c.hands)), &c.clock)
+	c.r.crews = append(c.r.crews, c)
+}
+
+// serve adds a desk; earlier desks are looked at first.
+func (c *crew) serve(d desk) { c.desks = append(c.desks, d) }
+
+// start arms the shift boundaries.
+func (c *crew) start() {
+	for i := range c.hands {
+		c.hands[i].nextBreakdown()
+	}
+	for _, ro := range c.rosters {
+		ro.arm()
+	}
+}
+
+// arm schedules the next boundary of the roster's hours.
+func (ro *roster) arm() {
+	sim := ro.crew.r.sim
+	if ro.open {
+		sim.At(ro.until, des.Calendar, ro)
+	} else if next := ro.hours.NextOpen(sim.Now()); next != des.Never {
+		sim.At(next, des.Calendar, ro)
+	}
+}
+
+// Fire opens or closes the roster's hours.
+func (ro *roster) Fire(now des.Time) {
+	ro.open = !ro.open
+	if ro.open {
+		ro.until = ro.hours.NextClose(now)
+	}
+	c := ro.crew
+	for i := ro.first; i < ro.first+ro.heads; i++ {
+		if ro.open {
+			c.hands[i].comeOn(now)
+		} else {
+			c.hands[i].goOff(now)
+		}
+	}
+	ro.arm()
+	if ro.open {
+		c.r.wake = append(c.r.wake, c)
+		c.r.sim.At(now, des.Start, c.r)
+	} else {
+		c.idle = slices.DeleteFunc(c.idle, func(n int32) bool { return c.hands[n].state != handIdle })
+	}
+}
+
+// comeOn begins a hand's shift, unless it is away today.
+func (h *hand) comeOn(now des.Time) {
+	c := h.crew
+	if day := int64(now / des.Day); c.absence > 0 && day != h.day {
+		h.day = day
+		h.away = c.away.Trial(c.absence, random.Object(c.object, uint64(h.no)), uint32(day))
+	}
+	switch {
+	case h.away || h.state == handDown || h.has && h.state != handOff:
+		// away, under repair, or still finishing what the last shift began
+	case h.has:
+		h.resume(now)
+	default:
+		h.turnTo(now, handIdle)
+		c.idle = append(c.idle, h.no)
+	}
+}
+
+// goOff ends a hand's shift. Work in hand is finished, or laid down until the
+// next shift, as the crew's rule says.
+func (h *hand) goOff(now des.Time) {
+	switch {
+	case h.state == handIdle:
+		h.turnTo(now, handOff)
+	case h.has && h.crew.rule == pauseInHand && h.state != handDown:
+		h.crew.r.sim.Cancel(h.event)
+		h.layDown(now)
+		h.turnTo(now, handOff)
+	}
+}
+
+func (h *hand) turnTo(now des.Time, state int) {
+	h.crew.clock.move(now, h.state, state, 1)
+	h.state = state
+}
+
+// fits tells whether work of a span may be begun now under the crew's rule.
+func (h *hand) fits(span des.Time) bool {
+	switch h.crew.rule {
+	case onlyIfFits:
+		return h.crew.r.sim.Now()+span <= h.roster.until
+	case halfFits:
+		return h.crew.r.sim.Now()+span/2 <= h.roster.until
+	}
+	return true
+}
+
+// offer gives idle hands what work there is. Departments call it when work
+// has come in.
+func (c *crew) offer() {
+	for len(c.idle) > 0 {
+		h := &c.hands[c.idle[len(c.idle)-1]]
+		if !h.look() {
+			return
+		}
+		// look took h, which is the last, off the list
+	}
+}
+
+// look has an idle hand look for work at the crew's desks in turn.
+func (h *hand) look() bool {
+	c := h.crew
+	for _, d := range c.desks {
+		if w, ok := d.take(h); ok {
+			c.idle = c.idle[:len(c.idle)-1]
+			w.desk = d
+			h.begin(w)
+			return true
+		}
+	}
+	return false
+}
+
+// begin starts a work with its change of tools.
+func (h *hand) begin(w work) {
+	now := h.crew.r.sim.Now()
+	h.w, h.has = w, true
+	if w.key != 0 {
+		h.tools = w.key
+	}
+	h.phase, h.left = handWorking, w.span
+	if w.setup > 0 {
+		h.phase, h.left = handSetup, w.setup
+	}
+	h.resume(now)
+}
+
+// resume goes on with the present phase, up to its end or to a breakdown.
+func (h *hand) resume(now des.Time) {
+	h.begun = now
+	h.turnTo(now, h.phase)
+	span := h.left
+	cut, breaks := h.breaksWithin(now, span)
+	if h.breaking = breaks; breaks {
+		span = cut
+	}
+	h.event = h.crew.r.sim.After(span, des.Finish, h)
+}
+
+// layDown stops the present phase and keeps what is left of it.
+func (h *hand) layDown(now des.Time) {
+	h.left -= now - h.begun
+	h.spend(now)
+}
+
+// Fire ends the present phase of a hand, or cuts it by a breakdown.
+func (h *hand) Fire(now des.Time) {
+	switch {
+	case h.state == handDown:
+		h.nextBreakdown()
+		if h.crew.rule == pauseInHand && !h.roster.open {
+			h.turnTo(now, handOff)
+			return
+		}
+		h.resume(now)
+	case h.breaking:
+		h.layDown(now)
+		h.breakDown(now)
+	case h.phase == handSetup:
+		h.spend(now)
+		h.phase, h.left = handWorking, h.w.span
+		h.resume(now)
+	default:
+		h.spend(now)
+		h.finish(now)
+	}
+}
+
+// finish hands in the work and looks for the next.
+func (h *hand) finish(now des.Time) {
+	w := h.w
+	h.has = false
+	c := h.crew
+	w.desk.done(h, w)
+	if h.roster.open && !h.away && now < h.roster.until {
+		h.turnTo(now, handIdle)
+		c.idle = append(c.idle, h.no)
+		c.offer()
+		return
+	}
+	h.turnTo(now, handOff)
+}
+
+// span draws the time of one job of this crew.
+func (c *crew) span(g *random.Gate, law random.Law, object uint64, ordinal uint32) des.Time {
+	t := g.Time(law, object, ordinal)
+	if c.pace != 1 {
+		return des.Time(float64(t)*c.pace + 0.5)
+	}
+	return des.Time(t)
+}
+
+// pay books the wages of a week.
+func (c *crew) pay(from, to des.Time) {
+	for _, ro := range c.rosters {
+		if ro.wage > 0 {
+			c.r.led.add(c.wages, ro.paid.take(ro.wage, int64(ro.heads)*int64(ro.hours.OpenBetween(from, to))))
+		}
+	}
+}

@@ -1,0 +1,165 @@
+package plant
+
+import (
+	"math"
+
+	"potbank/internal/des"
+)
+
+// air is the drying clock of the casting shop. Uncovered ware loses moisture
+// at a rate set by temperature and humidity, covered ware at a fraction of it;
+// the clock counts time at the open rate, so that a moisture becomes an
+// instant by looking one number up.
+type air struct {
+	rate    float64 // points of moisture per hour, uncovered
+	covered *des.Hours
+	factor  int64 // of covered ware, per mille
+}
+
+// newAir scales the drying rate by the vapour-pressure deficit of the shop
+// against that of the reference air, 30 degC and 60 % (common practice: the
+// constant-rate period follows the deficit).
+func newAir(s *CastingShop, covered *des.Hours) *air {
+	reference := deficit(30, 0.60)
+	return &air{
+		rate:    float64(s.Rate) * deficit(float64(s.Temperature), float64(s.Humidity)) / reference,
+		covered: covered,
+		factor:  int64(float64(s.CoverFactor)*1000 + 0.5),
+	}
+}
+
+// deficit is the vapour-pressure deficit of air in Pa.
+func deficit(celsius, humidity float64) float64 { return saturation(celsius) * (1 - humidity) }
+
+// saturation is the pressure of saturated water vapour over liquid water in
+// Pa, from 0 to 200 degC.
+// Source: Hyland and Wexler 1983, as in ASHRAE Handbook - Fundamentals 2017,
+// chapter 1, equation 6.
+func saturation(celsius float64) float64 {
+	t := celsius + 273.15
+	return math.Exp(-5.8002206e3/t + 1.3914993 - 4.8640239e-2*t + 4.1764768e-5*t*t - 1.4452093e-8*t*t*t + 6.5459673*math.Log(t))
+}
+
+// clock is the drying clock at t, in thousandths of a millisecond at the open rate.
+func (a *air) clock(t des.Time) int64 {
+	if a.covered == nil {
+		return 1000 * int64(t)
+	}
+	shut := int64(a.covered.OpenBetween(0, t))
+	return 1000*(int64(t)-shut) + a.factor*shut
+}
+
+// after returns the instant at which ware that stands from t has dried for a
+// span at the open rate.
+func (a *air) after(t des.Time, span des.Time) des.Time {
+	left := 1000 * int64(span)
+	for left > 0 && t < des.Never {
+		rate, end := int64(1000), des.Never
+		if a.covered != nil {
+			if a.covered.IsOpen(t) {
+				rate, end = a.factor, a.covered.NextClose(t)
+			} else {
+				end = a.covered.NextOpen(t)
+			}
+		}
+		if rate > 0 && (end == des.Never || int64(end-t) >= (left+rate-1)/rate) {
+			return t + des.Time((left+rate-1)/rate)
+		}
+		if end == des.Never {
+			return des.Never
+		}
+		left -= rate * int64(end-t)
+		t = end
+	}
+	return t
+}
+
+// span is the time at the open rate in which ware dries from one moisture to
+// another, at a rate in points per hour.
+func span(from, to, rate float64) des.Time {
+	if from <= to {
+		return 0
+	}
+	return des.Time((from-to)/rate*float64(des.Hour) + 0.5)
+}
+
+// moisture of a piece at t, if it has stood on the floor since it left the
+// mould, or since it came leather-hard from the dryer.
+func (r *run) moisture(p *piece, t des.Time) float64 {
+	return p.wet - r.air.rate*float64(r.air.clock(t)-r.air.clock(p.out))/float64(1000*des.Hour)
+}
+
+// setWindow works out when the piece's window opens and closes.
+func (r *run) setWindow(p *piece) {
+	w := r.wares[p.ware].in.Window
+	switch {
+	case w == nil:
+		p.opens, p.closes = p.out, des.Never
+	case w.Until > 0:
+		p.opens, p.closes = p.out+w.After, p.out+w.Until
+	default:
+		p.opens = r.air.after(p.out, span(p.wet, float64(w.Opens), r.air.rate))
+		p.closes = r.air.after(p.out, span(p.wet, float64(w.Closes), r.air.rate))
+	}
+}
+
+// tooDry tells whether a piece can no longer be punched.
+func (r *run) tooDry(p *piece, t des.Time) bool {
+	w := r.wares[p.ware].in.Window
+	return w != nil && w.Until == 0 && w.TooDry == "scrap" && r.moisture(p, t) < float64(w.Refuse)
+}
+
+// judgeWindow books a punching that began and ended, early, late or in time,
+// and adds the fault rate that bad timing costs. A piece is late when the
+// punching ends below the closing.
+func (r *run) judgeWindow(p *piece, began, ended des.Time) {
+	ware := &r.wares[p.ware]
+	w := ware.in.Window
+	if w == nil {
+		return
+	}
+	r.led.add(ware.punched, 1)
+	switch {
+	case began < p.opens:
+		r.led.add(ware.early, 1)
+		p.extra += w.Early.loss(r.moisture(p, began))
+	case ended > p.closes:
+		r.led.add(ware.late, 1)
+		if w.Until > 0 {
+			p.extra += w.LateBy.loss(ended - p.closes)
+		} else {
+			p.extra += w.Late.loss(r.moisture(p, ended))
+		}
+	}
+}
+
+// loss reads the curve at a moisture; beyond its ends it stays level.
+func (c Curve) loss(at float64) float64 {
+	return interpolate(len(c), at, func(k int) (float64, float64) { return float64(c[k].At), float64(c[k].Loss) })
+}
+
+// loss reads the curve at a time.
+func (c TimeCurve) loss(at des.Time) float64 {
+	return interpolate(len(c), float64(at), func(k int) (float64, float64) { return float64(c[k].At), float64(c[k].Loss) })
+}
+
+// interpolate reads a curve of n points, in order along the axis either way.
+func interpolate(n int, at float64, point func(k int) (x, y float64)) float64 {
+	if n == 0 {
+		return 0
+	}
+	x0, y0 := point(0)
+	last, _ := point(n - 1)
+	up := last >= x0
+	for k := 0; k < n; k++ {
+		x, y := point(k)
+		if up && at <= x || !up && at >= x {
+			if x == x0 {
+				return y
+			}
+			return y0 + (y-y0)*(at-x0)/(x-x0)
+		}
+		x0, y0 = x, y
+	}
+	return y0
+}

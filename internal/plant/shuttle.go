@@ -1,0 +1,233 @@
+package plant
+
+import (
+	"fmt"
+
+	"potbank/internal/des"
+	"potbank/internal/random"
+)
+
+// Shuttle states.
+const (
+	shuttleWaiting = iota // for ware, or for the hours of loading
+	shuttleLoading
+	shuttleFiring
+	shuttleCooling
+	shuttleDrawing
+	shuttleStates
+)
+
+var shuttleStateNames = []string{"waiting", "loading", "firing", "cooling", "drawing"}
+
+// shuttles is a group of like shuttle kilns over one buffer.
+type shuttles struct {
+	r      *run
+	in     *Kiln
+	object uint64
+	feed   *feed
+	bell   *des.Bell
+	hours  *des.Hours
+	at     *des.Hours
+	clock  stateClock
+	loads  uint64
+	counts [3]int // full, part, empty (never)
+	fuel   int
+	heat   meter
+	mass   int64
+	fires  int64
+}
+
+// kilnLoad is one load of a shuttle.
+type kilnLoad struct {
+	no     uint64
+	pieces []pieceID
+	full   bool
+}
+
+func (r *run) newShuttles(in *Kiln) *shuttles {
+	k := &shuttles{
+		r: r, in: in, object: random.Name(in.Name), feed: r.newFeed(in), bell: r.sim.Bell(in.Name + " load"),
+		hours: r.p.hours[in.Hours], at: r.p.hours[in.At], fuel: r.led.counter("fuel." + in.Name), heat: meter{per: 1000},
+	}
+	for c, name := range []string{"full", "part", "empty"} {
+		k.counts[c] = r.led.counter("kiln." + in.Name + "." + name)
+	}
+	k.clock = newStateClock(shuttleStates, int64(in.Count))
+	r.addResource(in.Name, "kiln", shuttleStateNames, int64(in.Count), &k.clock)
+	return k
+}
+
+func (k *shuttles) start() {
+	for n := range k.in.Count {
+		name := fmt.Sprintf("%s %d", k.in.Name, n+1)
+		if k.in.CarSets < 2 {
+			k.r.sim.Go(name, k.work)
+			continue
+		}
+		sets := des.NewRack[*kilnLoad](k.r.sim, name+" car set", 1)
+		k.r.sim.Go(name+" placing", func(p *des.Process) { k.place(p, sets) })
+		k.r.sim.Go(name, func(p *des.Process) { k.fireSets(p, sets) })
+	}
+}
+
+// work is the life of a shuttle with one set of cars.
+func (k *shuttles) work(p *des.Process) {
+	p.Standby()
+	state := 0
+	turn := func(to int) { k.clock.move(p.Now(), state, to, 1); state = to }
+	for {
+		turn(shuttleWaiting)
+		load := k.await(p)
+		k.touch(p, k.in.Loading, func() { turn(shuttleLoading) })
+		turn(shuttleFiring)
+		k.light(load)
+		p.Pass(k.in.Firing)
+		turn(shuttleCooling)
+		p.Pass(k.in.Cooling)
+		k.cooled(load)
+		turn(shuttleWaiting)
+		k.touch(p, k.in.Drawing, func() { turn(shuttleDrawing) })
+		k.drawn(load)
+	}
+}
+
+// place loads the next set of cars while the last is in the fire.
+func (k *shuttles) place(p *des.Process, sets *des.Rack[*kilnLoad]) {
+	p.Standby()
+	for {
+		load := k.await(p)
+		k.touch(p, k.in.Loading, func() {})
+		sets.Put(p, load)
+	}
+}
+
+// fireSets is the life of a shuttle whose cars are loaded and drawn outside.
+func (k *shuttles) fireSets(p *des.Process, sets *des.Rack[*kilnLoad]) {
+	p.Standby()
+	state := 0
+	turn := func(to int) { k.clock.move(p.Now(), state, to, 1); state = to }
+	for {
+		turn(shuttleWaiting)
+		load := sets.Get(p)
+		turn(shuttleFiring)
+		k.light(load)
+		p.Pass(k.in.Firing)
+		turn(shuttleCooling)
+		p.Pass(k.in.Cooling)
+		k.cooled(load)
+		k.r.sim.Go(k.in.Name+" drawing", func(d *des.Process) {
+			k.touch(d, k.in.Drawing, func() {})
+			k.drawn(load)
+		})
+	}
+}
+
+// touch is loading or drawing: within the kiln's hours, begun only if half of
+// it fits before they end.
+func (k *shuttles) touch(p *des.Process, span des.Time, begun func()) {
+	if k.hours != nil {
+		p.Work(span/2, k.hours, des.OnlyIfFits)
+		begun()
+		p.Pass(span - span/2)
+		return
+	}
+	begun()
+	p.Pass(span)
+}
+
+// await waits until a load may be taken under the kiln's rule, and takes it.
+func (k *shuttles) await(p *des.Process) *kilnLoad {
+	for {
+		lane, waiting := k.feed.best()
+		if lane >= 0 && k.mayStart(p.Now(), waiting) {
+			k.loads++
+			load := &kilnLoad{no: k.loads}
+			load.pieces, load.full = k.feed.gather(lane, nil)
+			for _, i := range load.pieces {
+				k.r.chargeWait(i, k.hours, partPlace)
+				k.r.observe(i, "set on", k.in.Name)
+			}
+			return load
+		}
+		k.bell.WaitWithin(p, k.nextLook(p.Now())-p.Now())
+	}
+}
+
+// mayStart tells whether so much waiting ware may be loaded now.
+func (k *shuttles) mayStart(now des.Time, waiting int64) bool {
+	if k.hours != nil && !k.hours.IsOpen(now) {
+		return false
+	}
+	switch k.in.Start {
+	case "clock":
+		iv, ok := k.at.At(now)
+		return ok && iv.Open == now && waiting > 0
+	case "least":
+		if enough(waiting, float64(k.in.Least)) {
+			return true
+		}
+	default:
+		if enough(waiting, 1) {
+			return true
+		}
+	}
+	return k.in.Latest > 0 && now-k.feed.oldest() >= k.in.Latest
+}
+
+// nextLook is when time alone may let a load start: an opening, the clock, or
+// the longest wait of the first piece.
+func (k *shuttles) nextLook(now des.Time) des.Time {
+	next := des.Never
+	if k.hours != nil && !k.hours.IsOpen(now) {
+		next = k.hours.NextOpen(now)
+	}
+	if k.in.Start == "clock" {
+		return nextOpening(k.at, now)
+	}
+	if k.in.Latest > 0 {
+		if first := k.feed.oldest(); first != des.Never && first+k.in.Latest > now {
+			next = min(next, first+k.in.Latest)
+		}
+	}
+	return next
+}
+
+// arrived is called when ware has come into the buffer.
+func (k *shuttles) arrived() {
+	if _, waiting := k.feed.best(); k.in.Latest > 0 || k.mayStart(k.r.sim.Now(), waiting) {
+		k.bell.Ring()
+	}
+}
+
+// light starts the fire under a load.
+func (k *shuttles) light(load *kilnLoad) {
+	kind := 0
+	if !load.full {
+		kind = 1
+	}
+	k.r.led.add(k.counts[kind], 1)
+	k.fires++
+	var mass int64
+	for _, i := range load.pieces {
+		mass += int64(k.r.wares[k.r.pieces[i].ware].in.Fired)
+		k.r.charge(i, partWorking) // loading
+		k.r.intoKiln(i, random.Object(k.object, load.no), k.in.Name, "load", load.no)
+	}
+	k.mass += mass
+	k.r.led.add(k.fuel, int64(k.in.PerFire)+k.heat.take(int64(k.in.PerKg), mass))
+}
+
+// cooled ends the stay of a load in the kiln.
+func (k *shuttles) cooled(load *kilnLoad) {
+	for _, i := range load.pieces {
+		k.r.outOfKiln(i, k.in.Name)
+	}
+}
+
+// drawn sends the ware of a load on.
+func (k *shuttles) drawn(load *kilnLoad) {
+	for _, i := range load.pieces {
+		k.r.charge(i, partWorking)
+		k.r.fired(i)
+	}
+}
