@@ -2,6 +2,7 @@ package experiment
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"potbank/internal/plant"
@@ -24,6 +25,7 @@ type Answer struct {
 	Precision    Precision
 
 	Measures  []Figure
+	CostLines []Figure       // lines of the direct cost for one good piece; they add up to cost.per_good
 	OneWeek   stats.Estimate // range of a single week of packed.total, not of its mean
 	Hand      []HandFigure
 	Loads     []plant.Department // capacity and load by department, by hand
@@ -98,5 +100,5 @@ func (a *Answer) Group(prefix string) []Figure {
 // mean returns the value of a measure and whether there is one.
 func (a *Answer) mean(name string) (float64, bool) {
 	f, ok := a.Figure(name)
-	return f.Value, ok && f.Value == f.Value
+	return f.Value, ok && !math.IsNaN(f.Value)
 }

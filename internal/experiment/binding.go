@@ -2,90 +2,136 @@ package experiment
 
 import (
 	"fmt"
+	"math"
 	"strings"
 )
 
 // Binding is the department that limits the works.
 type Binding struct {
 	Resource string  // empty when none is near its capacity
-	Load     float64 // busy share of attended time, in per cent; NaN without a resource
+	Load     float64 // of the resource or, if none limits, the highest of all, in %
 	Next     string  // the one that would limit next
 	Sentence string  // with the figures behind it
 }
 
-// loadedFrom is the load in per cent below which no resource is said to limit
-// the works. Above 98 % queues grow without end under any variation; between
-// the two a resource limits when others are less loaded.
-const loadedFrom = 85
+const (
+	// loadedFrom is the load in % below which no resource is said to limit the
+	// works. Above 98 % queues grow without end under any variation; between
+	// the two a resource limits when the others are less loaded.
+	loadedFrom = 85
+	// alike is the difference of loads in points within which two resources
+	// are loaded alike. Loads of unlike things (hands, places, cars) have
+	// different divisors, so a smaller lead proves nothing.
+	alike = 3
+)
 
-// findBinding names the resource with the highest simulated load, the busy
-// share of the time for which it is attended, and gives the evidence: what the
-// others wait for, and whether the estimate by hand names it too.
+// findBinding names the resource with the highest simulated load. Of several
+// loaded alike it is the one that the estimate by hand finds the tightest; the
+// sentence says when the two ways of looking do not agree.
 func findBinding(a *Answer) Binding {
-	var first, second Figure
-	for _, f := range a.Group("load.") {
-		switch {
-		case first.Name == "" || f.Value > first.Value:
-			first, second = f, first
-		case second.Name == "" || f.Value > second.Value:
-			second = f
+	loads := measured(a.Group("load."))
+	if len(loads) == 0 {
+		return Binding{Load: math.NaN(), Sentence: "No resource of this works has a load to compare."}
+	}
+	top := highest(loads, "")
+	hand := a.tightest()
+	first := top
+	for _, f := range loads {
+		if resource(f) == hand && f.Value >= top.Value-alike {
+			first = f
 		}
 	}
-	if first.Name == "" {
-		return Binding{Sentence: "No resource of this works has a load to compare."}
-	}
-	b := Binding{Resource: strings.TrimPrefix(first.Name, "load."), Load: first.Value, Next: strings.TrimPrefix(second.Name, "load.")}
+	second := highest(loads, first.Name)
+	b := Binding{Load: first.Value, Next: resource(second)}
 	next := ""
 	if b.Next != "" {
 		next = fmt.Sprintf(" Next is %s with %.1f %%.", b.Next, second.Value)
 	}
-	if first.Value < loadedFrom {
-		b.Sentence = fmt.Sprintf("No department is near its capacity: the highest load is %.1f %%, of %s.%s The plan or the moulds set the pace.", first.Value, b.Resource, next)
-		b.Resource = ""
+	if top.Value < loadedFrom {
+		b.Load = top.Value
+		b.Sentence = fmt.Sprintf("No department is near its capacity: the highest load is %.1f %%, of %s.%s The plan or the moulds set the pace.%s", top.Value, resource(top), next, a.opinion(""))
 		return b
 	}
-	b.Sentence = fmt.Sprintf("%s limits the works: it is busy %.1f %% of the time it is attended, more than any other.%s%s %s",
-		upperFirst(b.Resource), b.Load, next, a.standing(b.Resource), a.secondOpinion(b.Resource))
+	b.Resource = resource(first)
+	b.Sentence = fmt.Sprintf("%s limits the works: its load is %.1f %% of the time it could be used.%s%s%s",
+		upperFirst(b.Resource), b.Load, next, a.signs(b.Resource), a.opinion(b.Resource))
 	return b
 }
 
-// standing gives the signs of a limit: itself hardly starved or blocked,
-// others blocked before it or starved behind it.
-func (a *Answer) standing(resource string) string {
-	var signs []string
-	for _, state := range []string{"starved", "blocked"} {
-		if v, ok := a.mean("state." + resource + "." + state); ok {
-			signs = append(signs, fmt.Sprintf("%s %.1f %%", state, v))
+// measured leaves out figures without a value.
+func measured(figures []Figure) []Figure {
+	var some []Figure
+	for _, f := range figures {
+		if !math.IsNaN(f.Value) {
+			some = append(some, f)
 		}
 	}
+	return some
+}
+
+// highest returns the figure with the largest value, but for one.
+func highest(figures []Figure, except string) Figure {
+	var top Figure
+	for _, f := range figures {
+		if f.Name != except && (top.Name == "" || f.Value > top.Value) {
+			top = f
+		}
+	}
+	return top
+}
+
+// resource is the thing whose load a figure is.
+func resource(f Figure) string { return strings.TrimPrefix(f.Name, "load.") }
+
+// slack are the states in which a resource could work and does not.
+var slack = []string{"idle", "waiting", "holding", "free"}
+
+// signs gives what else speaks for the limit: it hardly waits itself, and ware
+// stands where it stands.
+func (a *Answer) signs(resource string) string {
 	text := ""
-	if len(signs) > 0 {
-		text = fmt.Sprintf(" Of all hours it is %s.", join(signs))
-	}
-	for _, state := range []string{"blocked", "starved"} {
-		if name, v := a.largest("state.", "."+state); v >= evidenceFrom && name != resource {
-			text += fmt.Sprintf(" Most %s is %s, %.1f %% of all hours.", state, name, v)
+	for _, state := range slack {
+		if v, ok := a.mean("state." + resource + "." + state); ok {
+			text += fmt.Sprintf(" It is %s %.1f %% of all hours.", state, v)
 		}
+	}
+	var fullest Figure
+	for _, f := range measured(a.Group("wip.")) {
+		if f.Name != "wip.total" && f.Value > fullest.Value {
+			fullest = f
+		}
+	}
+	if fullest.Name != "" {
+		text += fmt.Sprintf(" Most ware stands in %s, %.0f pieces.", strings.TrimPrefix(fullest.Name, "wip."), fullest.Value)
 	}
 	return text
 }
 
-// secondOpinion says whether the highest load by hand is of the same resource.
-func (a *Answer) secondOpinion(resource string) string {
-	highest := -1
-	for i, d := range a.Loads {
-		if highest < 0 || d.Load > a.Loads[highest].Load {
-			highest = i
+// tightest is the department with the highest load by hand, empty if there is
+// no estimate.
+func (a *Answer) tightest() string {
+	name, load := "", 0.0
+	for _, d := range a.Loads {
+		if name == "" || d.Load > load {
+			name, load = d.Name, d.Load
 		}
 	}
-	if highest < 0 {
-		return "There is no estimate by hand to compare with."
+	return name
+}
+
+// opinion says whether the estimate by hand names the same resource.
+func (a *Answer) opinion(resource string) string {
+	hand := a.tightest()
+	for _, d := range a.Loads {
+		switch {
+		case d.Name != hand || math.IsInf(d.Load, 0):
+		case hand == resource:
+			return fmt.Sprintf(" The estimate by hand names it too, with a load of %.0f %%.", 100*d.Load)
+		default:
+			return fmt.Sprintf(" By hand the tightest is %s, with a load of %.0f %%.", d.Name, 100*d.Load)
+		}
 	}
-	d := a.Loads[highest]
-	if strings.EqualFold(d.Name, resource) {
-		return fmt.Sprintf("The estimate by hand names it too, with a load of %.0f %%.", d.Load)
-	}
-	return fmt.Sprintf("The estimate by hand names %s, with a load of %.0f %%: the two ways of looking do not agree.", d.Name, d.Load)
+	return ""
 }
 
 // upperFirst begins a sentence with a name.

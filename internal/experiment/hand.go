@@ -57,7 +57,10 @@ var ignored = []struct{ prefix, what string }{
 	{"lead_time.", "The estimate by hand adds working and fixed times, and no wait for a crew, a shift, a window or a full load"},
 	{"energy.", "The estimate by hand takes every car and load to be full"},
 	{"co2.", "The estimate by hand takes every car and load to be full"},
-	{"gas.", "The estimate by hand takes every car and load to be full"},
+	{"fuel.", "The estimate by hand takes every car and load to be full"},
+	{"firings.", "The estimate by hand takes every yield at its mean, and no piece to be lost to time"},
+	{"refires.", "The estimate by hand takes every yield at its mean, and no piece to be lost to time"},
+	{"yield.", "The estimate by hand takes every yield at its mean, and no piece to be lost to time"},
 	{"cost.", "The estimate by hand spreads the fixed costs over its own output"},
 	{"kiln.", "The estimate by hand takes ware to be at the kiln whenever a car or load is due"},
 	{"load.", "The estimate by hand takes work to arrive evenly"},
@@ -92,45 +95,47 @@ func offBy(value, reference float64) string {
 	return fmt.Sprintf("%.0f %% higher", share)
 }
 
-// evidenceFrom is the share, in per cent, above which a loss of time or ware
-// is worth a clause.
-const evidenceFrom = 2
+// Below these a loss of time or ware is not worth a clause.
+const (
+	shareFrom  = 2.0 // % of the cars, loads, pieces or hours
+	piecesFrom = 1.0 // pieces a week
+	hoursFrom  = 1.0 // hours of a mean lead time
+)
 
 // evidence lists the largest of each kind of trouble that a static estimate
-// cannot see: windows missed, cars part-filled or empty, places blocked or
-// starved.
+// cannot see: windows missed, cars part full or empty, benches that wait for
+// their casters, pieces that wait for a shift or a load.
 func (a *Answer) evidence() []string {
 	var found []string
-	if late := a.shareSum("window.late", "window.too_dry"); late >= evidenceFrom {
-		found = append(found, fmt.Sprintf("%.1f %% of the ware was punched too late or not at all", late))
+	say := func(value, from float64, format string, args ...any) {
+		if value >= from {
+			found = append(found, fmt.Sprintf(format, args...))
+		}
 	}
-	if name, share := a.largest("kiln.", ".empty"); share >= evidenceFrom {
-		found = append(found, fmt.Sprintf("%.1f %% of the pushes of %s were empty", share, name))
-	}
-	if name, share := a.largest("kiln.", ".part"); share >= evidenceFrom {
-		found = append(found, fmt.Sprintf("%.1f %% of the cars or loads of %s were part-filled", share, name))
-	}
-	if name, share := a.largest("state.", ".blocked"); share >= evidenceFrom {
-		found = append(found, fmt.Sprintf("%s stood blocked %.1f %% of the time", name, share))
-	}
-	if name, share := a.largest("state.", ".starved"); share >= evidenceFrom {
-		found = append(found, fmt.Sprintf("%s waited for ware %.1f %% of the time", name, share))
-	}
-	if hours, ok := a.mean("lead.off_shift"); ok && hours >= 1 {
-		found = append(found, fmt.Sprintf("a piece waited %.0f h outside working hours", hours))
-	}
+	late := a.meanOr0("window.late")
+	say(late, shareFrom, "%.1f %% of the ware was punched too late", late)
+	dry := a.meanOr0("window.too_dry")
+	say(dry, piecesFrom, "%.0f pieces a week were too dry to punch", dry)
+	name, share := a.largest("kiln.", ".empty")
+	say(share, shareFrom, "%.1f %% of the cars of %s were empty", share, name)
+	name, share = a.largest("kiln.", ".part")
+	say(share, shareFrom, "%.1f %% of the cars or loads of %s were part full", share, name)
+	name, share = a.largest("state.", ".waiting for casters")
+	say(share, shareFrom, "%s waited for casters %.1f %% of all hours", name, share)
+	hours := a.meanOr0("lead.off_shift")
+	say(hours, hoursFrom, "a piece waited %.0f h for people who were off shift", hours)
+	hours = a.meanOr0("lead.batch")
+	say(hours, hoursFrom, "%.0f h for a trolley, car or load to fill up", hours)
 	return found
 }
 
-// shareSum adds measures in per cent; one that is missing counts as 0.
-func (a *Answer) shareSum(names ...string) float64 {
-	var sum float64
-	for _, name := range names {
-		if v, ok := a.mean(name); ok {
-			sum += v
-		}
+// meanOr0 returns the value of a measure, 0 if there is none.
+func (a *Answer) meanOr0(name string) float64 {
+	v, ok := a.mean(name)
+	if !ok {
+		return 0
 	}
-	return sum
+	return v
 }
 
 // largest returns the thing whose measure prefix<thing>suffix is largest.

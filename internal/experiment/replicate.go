@@ -61,7 +61,7 @@ func (st *study) answer(p Runner, cut error) *Answer {
 		Seed:     st.Seed, Replications: st.kept, Asked: st.Most, Weeks: st.Weeks, Fixed: st.Fixed,
 		Partial: partial(st.kept, cut), WarmUp: st.warmUp, Events: st.events,
 		OneWeek:   stats.PredictionRange(st.packed, Level),
-		Resources: p.Resources(), Audit: st.laws,
+		Resources: p.Resources(), Audit: st.laws, CostLines: st.costLines(),
 	}
 	a.WarmUp.Series = st.averages()
 	for i, g := range st.gauges {

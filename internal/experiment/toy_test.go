@@ -131,6 +131,11 @@ func (w *toyWorks) gauges() []gauge {
 		{&plant.Measure{Name: "energy.per_good", Unit: "MJ/piece", Headline: true}, func(r *plant.Result, from, to int) (float64, float64) {
 			return total(r, energy, from, to), total(r, packed, from, to)
 		}},
+		perWeek("cost.wages", cars, false),
+		perWeek("cost.gas", energy, false),
+		{&plant.Measure{Name: "cost.per_good", Unit: "EUR/piece"}, func(r *plant.Result, from, to int) (float64, float64) {
+			return total(r, cars, from, to) + total(r, energy, from, to), total(r, packed, from, to)
+		}},
 		{&plant.Measure{Name: "refire.good", Unit: "%", Headline: true}, func(*plant.Result, int, int) (float64, float64) { return 0, 0 }},
 	}
 }

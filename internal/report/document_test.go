@@ -16,7 +16,7 @@ import (
 func TestEveryMeasureIsShown(t *testing.T) {
 	a := sample()
 	l := &layout{a: a, shown: map[string]bool{}}
-	for _, part := range []func() Part{l.production, l.stock, l.leadTime, l.losses, l.windows, l.kilns, l.energy, l.cost} {
+	for _, part := range []func() Part{l.production, l.stock, l.leadTime, l.losses, l.again, l.windows, l.kilns, l.energy, l.cost} {
 		part()
 	}
 	l.resources()
@@ -34,9 +34,10 @@ func TestEveryMeasureIsShown(t *testing.T) {
 func TestOneReplicationIsReadWithoutIntervals(t *testing.T) {
 	a := sample()
 	a.Replications, a.Fixed = 1, true
-	for i := range a.Measures {
-		f := &a.Measures[i]
-		f.Low, f.High, f.SD, f.N = math.NaN(), math.NaN(), math.NaN(), 1
+	for _, figures := range [][]experiment.Figure{a.Measures, a.CostLines} {
+		for i := range figures {
+			figures[i].Estimate = alone(figures[i].Value)
+		}
 	}
 	a.OneWeek.Low, a.OneWeek.High = math.NaN(), math.NaN()
 	text := string(terminal(t, AnswerDocument(a)))

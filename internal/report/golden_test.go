@@ -71,7 +71,7 @@ func sample() *experiment.Answer {
 		},
 		Warnings: []string{"Order spring was not finished within the 52 weeks in 1 of 10 replications, and this line is long enough to be wrapped."},
 		Audit:    []experiment.Law{{Law: "pieces: cast = packed + lost + in the works", Checked: 520}, {Law: "time: states of every resource add up to the run", Checked: 130, Broken: 2, First: "tunnel 3 ms short"}},
-		Loads:    []plant.Department{{Name: "tunnel", Capacity: 7200, Need: 6840, Unit: "pieces/wk", Load: 95, How: "20 pieces a car x 360 pushes a week, less the ware of refires"}},
+		Loads:    []plant.Department{{Name: "tunnel", Capacity: 7200, Need: 6840, Unit: "pieces/wk", Load: 0.95, How: "20 pieces a car x 360 pushes a week, less the ware of refires"}},
 		Hand: []experiment.HandFigure{
 			{Name: "packed.total", Unit: "pieces/wk", Value: 6630, How: "least capacity x yields", Explained: "Simulated is 9 % lower: the estimate by hand takes every department to work whenever it is open and no piece to wait."},
 			{Name: "wip.total", Unit: "pieces", Value: 11800, How: "rate x time"},
@@ -89,9 +89,12 @@ func sample() *experiment.Answer {
 	add("yield.pan", "%", about(71.67, 0.34))
 	add("wip.total", "pieces", about(12034, 210))
 	add("wip.dryer", "pieces", about(2400.25, 3.1))
+	add("wip_working.total", "pieces", about(12410, 190))
+	add("wip_working.dryer", "pieces", about(2511, 4))
 	add("lead_time.mean", "h", about(251.46, 2.31))
 	add("lead_time.p50", "h", about(240, 2.2))
 	add("lead_time.p95", "h", about(401.2, 6.8))
+	add("lead_time.working_days", "d", about(7.42, 0.07))
 	add("lead.working", "h", about(92.34, 0.2))
 	add("lead.crew", "h", about(60.33, 1.4))
 	add("lead.off_shift", "h", about(98.79, 1.1))
@@ -100,14 +103,27 @@ func sample() *experiment.Answer {
 	add("lost.fired.pinholes", "pieces/wk", about(120, 3.1))
 	add("window.late", "%", about(4.12, 0.2))
 	add("window.too_dry", "%", about(0.031, 0.012))
+	add("lost.casting.never", "pieces/wk", about(0, 0))
+	add("kiln.tunnel.firings", "1/wk", about(382, 2))
 	add("kiln.tunnel.full", "%", about(91.2, 0.4))
 	add("kiln.tunnel.part", "%", about(3.1, 0.2))
 	add("kiln.tunnel.empty", "%", about(5.7, 0.3))
 	add("energy.per_good", "MJ/piece", about(148.31, 1.02))
 	add("co2.per_good", "kg/piece", about(8.32, 0.06))
-	add("cost.wages", "EUR/piece", about(11.21, 0.09))
-	add("cost.fuel", "EUR/piece", about(1.85, 0.013))
+	add("fuel.week", "GJ/wk", about(891.6, 3.3))
+	add("fuel.tunnel", "GJ/wk", about(891.6, 3.3))
+	add("cost.wages", "EUR/wk", about(67400, 420))
+	add("cost.gas", "EUR/wk", about(11120, 75))
 	add("cost.per_good", "EUR/piece", about(13.06, 0.1))
+	add("contribution", "EUR/wk", about(101200, 900))
+	a.CostLines = []experiment.Figure{
+		{Name: "cost.wages", Unit: "EUR/piece", Estimate: about(11.21, 0.09)},
+		{Name: "cost.gas", Unit: "EUR/piece", Estimate: about(1.85, 0.013)},
+		{Name: "cost.reclaim", Unit: "EUR/piece", Estimate: about(0, 0)},
+	}
+	add("refires.total", "pieces/wk", about(611, 7))
+	add("firings.per_good", "firings/piece", about(1.31, 0.004))
+	add("moulds.worn.pan", "moulds/wk", about(61.2, 0.4))
 	for _, s := range []struct {
 		name  string
 		share float64
@@ -122,7 +138,12 @@ func sample() *experiment.Answer {
 	add("load.finishers", "%", about(60.1, 0.3))
 	add("load.tunnel", "%", about(97.4, 0.2))
 	add("refire.good", "%", alone(math.NaN()))
-	add("moulds.scrapped", "moulds/wk", alone(3.25))
+	add("moulds.borrowed", "moulds/wk", alone(3.25))
+	for i := range a.Measures {
+		if strings.HasPrefix(a.Measures[i].Name, "load.") {
+			a.Measures[i].Formula = "crew: worked / attended; tunnel: cars with ware / pushes"
+		}
+	}
 	a.Orders = []experiment.Order{{
 		Name: "spring", Ware: "pan", Want: 10000, Good: 10000, Finished: 9, Of: 10, WorkDays: 41.26,
 		Due:    time.Date(2027, 3, 31, 0, 0, 0, 0, time.UTC),

@@ -48,6 +48,7 @@ type jsonAnswer struct {
 	Precision    jsonPrecision   `json:"precision"`
 	WarmUp       jsonWarmUp      `json:"warm_up"`
 	OneWeek      jsonRange       `json:"one_week"`
+	CostLines    []jsonMeasure   `json:"cost_lines"`
 	Departments  []jsonLoad      `json:"departments"`
 	Binding      jsonBinding     `json:"binding"`
 	Orders       []jsonOrder     `json:"orders"`
@@ -169,7 +170,7 @@ func documentOf(a *experiment.Answer, version string) jsonAnswer {
 	d := jsonAnswer{
 		Version: version, Scenario: jsonScenario{a.Scenario.Name, a.Scenario.Hash},
 		Seed: a.Seed, Replications: a.Replications, Weeks: a.Weeks, WarmUpWeeks: a.WarmUp.Weeks,
-		Measures: []jsonMeasure{}, Hand: []jsonHand{}, Warnings: append([]string{}, a.Warnings...), Audit: []jsonLaw{},
+		Hand: []jsonHand{}, Warnings: append([]string{}, a.Warnings...), Audit: []jsonLaw{},
 		Partial: a.Partial, Fixed: a.Fixed, Confidence: experiment.Level,
 		Precision: jsonPrecision{number(a.Precision.Wanted), a.Precision.Reached, a.Precision.Driver, number(a.Precision.At)},
 		WarmUp:    jsonWarmUp{a.WarmUp.Method, []jsonSeries{}},
@@ -177,9 +178,7 @@ func documentOf(a *experiment.Answer, version string) jsonAnswer {
 		Binding: jsonBinding{a.Binding.Resource, number(a.Binding.Load), a.Binding.Next, a.Binding.Sentence, a.HandSays},
 		Orders:  []jsonOrder{}, Unmeasured: []jsonUnmeasure{}, Events: a.Events, Caution: Caution,
 	}
-	for _, m := range a.Measures {
-		d.Measures = append(d.Measures, jsonMeasure{m.Name, m.Unit, number(m.Value), number(m.Low), number(m.High), number(m.SD), m.N})
-	}
+	d.Measures, d.CostLines = figuresOf(a.Measures), figuresOf(a.CostLines)
 	for _, h := range a.Hand {
 		d.Hand = append(d.Hand, jsonHand{h.Name, h.Unit, number(h.Value), h.How, h.Explained})
 	}
@@ -190,7 +189,7 @@ func documentOf(a *experiment.Answer, version string) jsonAnswer {
 		d.WarmUp.Series = append(d.WarmUp.Series, seriesOf(s))
 	}
 	for _, l := range a.Loads {
-		d.Departments = append(d.Departments, jsonLoad{l.Name, number(l.Capacity), number(l.Need), l.Unit, number(l.Load), l.How})
+		d.Departments = append(d.Departments, jsonLoad{l.Name, number(l.Capacity), number(l.Need), l.Unit, number(100 * l.Load), l.How})
 	}
 	for _, o := range a.Orders {
 		d.Orders = append(d.Orders, orderOf(o))
@@ -199,6 +198,15 @@ func documentOf(a *experiment.Answer, version string) jsonAnswer {
 		d.Unmeasured = append(d.Unmeasured, jsonUnmeasure(u))
 	}
 	return d
+}
+
+// figuresOf copies measures.
+func figuresOf(figures []experiment.Figure) []jsonMeasure {
+	list := []jsonMeasure{}
+	for _, m := range figures {
+		list = append(list, jsonMeasure{m.Name, m.Unit, number(m.Value), number(m.Low), number(m.High), number(m.SD), m.N})
+	}
+	return list
 }
 
 // rangeOf copies a value and its ends.

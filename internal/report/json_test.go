@@ -37,7 +37,7 @@ func TestJSONKeysAndLists(t *testing.T) {
 			t.Errorf("no %q", key)
 		}
 	}
-	for _, key := range []string{"measures", "hand", "warnings", "audit", "orders", "departments", "unmeasured"} {
+	for _, key := range []string{"measures", "hand", "warnings", "audit", "orders", "departments", "unmeasured", "cost_lines"} {
 		if list, ok := doc[key].([]any); !ok || len(list) != 0 {
 			t.Errorf("%q of an empty answer is %v, want []", key, doc[key])
 		}

@@ -8,25 +8,26 @@ import (
 
 // leadWords are the lines of the lead time as a planner would say them.
 var leadWords = map[string]string{
-	"mean":      "mean",
-	"p50":       "half of the pieces take at most",
-	"p80":       "80 of 100 pieces take at most",
-	"p95":       "95 of 100 pieces take at most",
-	"working":   "being worked on, dried or fired",
-	"place":     "waiting for a place, a trolley or a car",
-	"crew":      "waiting for hands that are on shift",
-	"window":    "waiting for the punching window to open",
-	"batch":     "waiting for a trolley, car or load to fill up",
-	"off_shift": "waiting while the hands it needs are off shift",
-	"refire":    "sent back for another fire, until sorted again",
+	"mean":         "mean",
+	"p50":          "half of the pieces take at most",
+	"p80":          "80 of 100 pieces take at most",
+	"p95":          "95 of 100 pieces take at most",
+	"working_days": "mean, in working days of 24 h",
+	"working":      "being worked on, dried or fired",
+	"place":        "waiting for a place, a trolley or a car",
+	"crew":         "waiting for hands that are on shift",
+	"window":       "waiting for the punching window to open",
+	"batch":        "waiting for a trolley, car or load to fill up",
+	"off_shift":    "waiting while the hands it needs are off shift",
+	"refire":       "sent back for another fire, until sorted again",
 }
 
 // leadTime shows how long a single piece takes and where that time goes. The
 // parts are printed so that they add up to the mean as printed.
 func (l *layout) leadTime() Part {
-	t := &Table{Columns: []Column{{Head: "Lead time of a single piece, filling to packing", Text: true}, {Head: "Hours"}}}
+	t := &Table{Columns: []Column{{Head: "A single piece, filling to packing", Text: true}, {Head: "Lead time"}, {Head: "Unit", Text: true}}}
 	for _, f := range l.group("lead_time.") {
-		t.add(lead(f.Name), estimate(f.Estimate))
+		t.add(lead(f.Name), estimate(f.Estimate), f.Unit)
 	}
 	parts := measured(l.group("lead."))
 	if len(parts) > 0 {
@@ -37,9 +38,9 @@ func (l *layout) leadTime() Part {
 		}
 		printed, total := addUp(values, l.leadDecimals())
 		for i, f := range parts {
-			t.add(indent+lead(f.Name), printed[i])
+			t.add(indent+lead(f.Name), printed[i], f.Unit)
 		}
-		t.add(indent+"together", total)
+		t.add(indent+"together", total, parts[0].Unit)
 	}
 	return Part{Heading: "Lead time", Table: t}
 }

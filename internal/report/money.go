@@ -1,9 +1,8 @@
 package report
 
 import (
+	"fmt"
 	"strings"
-
-	"potbank/internal/experiment"
 )
 
 // energy shows fuel and carbon.
@@ -12,43 +11,42 @@ func (l *layout) energy() Part {
 	for _, line := range []struct{ name, words string }{
 		{"energy.per_good", "fuel per good piece"},
 		{"co2.per_good", "CO2 of that fuel per good piece"},
-		{"gas.week", "fuel a week"},
+		{"fuel.week", "fuel a week, kilns and dryers"},
 	} {
 		if f, ok := l.figure(line.name); ok {
 			t.add(line.words, estimate(f.Estimate), f.Unit)
 		}
 	}
-	for _, prefix := range []string{"energy.", "co2.", "gas."} {
+	for _, prefix := range []string{"energy.", "co2.", "fuel."} {
 		for _, f := range l.a.Group(prefix) {
 			if !l.shown[f.Name] {
 				l.shown[f.Name] = true
-				t.add(spoken(f.Name), estimate(f.Estimate), f.Unit)
+				t.add(indent+strings.TrimPrefix(f.Name, prefix), estimate(f.Estimate), f.Unit)
 			}
 		}
 	}
 	return Part{Heading: "Fuel", Table: t}
 }
 
-// cost shows the direct cost of a good piece, line by line.
+// cost shows the direct cost of a good piece, line by line, and what it leaves
+// of the sales.
 func (l *layout) cost() Part {
-	t := &Table{Columns: []Column{{Head: "Direct cost", Text: true}, {Head: "Value"}, {Head: "Unit", Text: true}}}
-	var total *experiment.Figure
-	for _, f := range l.group("cost.") {
-		line := strings.TrimPrefix(f.Name, "cost.")
-		if line == "per_good" {
-			total = &f
-			continue
+	p := Part{Heading: "Direct cost", Table: &Table{Columns: []Column{{Head: "Cost of a good piece", Text: true}, {Head: "Value"}, {Head: "Unit", Text: true}}}}
+	l.group("cost.") // the weekly amounts behind these lines
+	whole, ok := l.figure("cost.per_good")
+	if ok && whole.Value == 0 {
+		return Part{Heading: p.Heading, Text: []string{"The scenario gives no prices, so there is no cost per good piece."}}
+	}
+	for _, line := range l.a.CostLines {
+		if line.Value != 0 {
+			p.Table.add(spoken(strings.TrimPrefix(line.Name, "cost.")), estimate(line.Estimate), line.Unit)
 		}
-		t.add(spoken(line), estimate(f.Estimate), f.Unit)
 	}
-	if total != nil {
-		t.add("together, per good piece", estimate(total.Estimate), total.Unit)
+	if ok {
+		p.Table.add("together", estimate(whole.Estimate), whole.Unit)
 	}
-	if l.free(total) {
-		return Part{Heading: "Cost", Text: []string{"The scenario gives no prices, so there is no cost per good piece."}}
+	if f, ok := l.figure("contribution"); ok && f.Value == f.Value {
+		p.After = []string{fmt.Sprintf("Sales at works prices less direct cost leave %s %s a week.", estimate(f.Estimate), money(f.Unit))}
 	}
-	return Part{Heading: "Cost", Table: t}
+	return p
 }
-
-// free tells whether no price was given at all.
-func (l *layout) free(total *experiment.Figure) bool { return total != nil && total.Value == 0 }

@@ -58,18 +58,18 @@ func (l *layout) wares() []string {
 func (l *layout) orders() Part {
 	t := &Table{Columns: []Column{{Head: "Finished by", Text: true}, {Head: "Date", Text: true}, {Head: "95 % interval of that date", Text: true}}}
 	p := Part{Heading: "Orders", Table: t}
-	notes := map[string]bool{}
+	note := ""
 	for _, o := range l.a.Orders {
 		t.group(fmt.Sprintf("%s: %s %s", o.Name, count(int64(o.Want)), o.Ware))
 		for _, d := range o.Dates {
 			t.add(fmt.Sprintf("%g of 100 cases", 100*d.P), when(d.At), between(d))
-			if d.Note != "" && !notes[d.Note] {
-				notes[d.Note] = true
-				p.After = append(p.After, d.Note)
+			if d.Note != "" {
+				note = d.Note // the latest date needs the most replications
 			}
 		}
 		p.After = append(p.After, promise(o, l.a.Weeks)...)
 	}
+	p.After = append(p.After, sentences(note)...)
 	return p
 }
 
@@ -119,27 +119,38 @@ func day(w experiment.When) string {
 	return w.Civil.Format(time.DateOnly)
 }
 
-// stock shows the pieces in the works by section.
+// stock shows the pieces in the works by section, over all hours and, where
+// the works names its working time, over that: at night and on Sundays ware
+// stands where the day left it.
 func (l *layout) stock() Part {
-	t := &Table{Columns: []Column{{Head: "Section", Text: true}, {Head: "Pieces, mean of all hours"}}}
-	l.rows(t, "wip.")
-	return Part{Heading: "Ware in the works", Table: t}
+	t := &Table{Columns: []Column{{Head: "Section", Text: true}, {Head: "Pieces, all hours"}}}
+	working := len(l.group("wip_working.")) > 0
+	if working {
+		t.Columns = append(t.Columns, Column{Head: "Working time"})
+	}
+	sections := l.group("wip.")
+	for _, f := range totalLast(sections, "wip.total") {
+		section := strings.TrimPrefix(f.Name, "wip.")
+		cells := []string{spoken(section), estimate(f.Estimate)}
+		if working {
+			cells = append(cells, l.cell("wip_working."+section))
+		}
+		t.add(cells...)
+	}
+	return Part{Heading: "Ware in the works, mean", Table: t}
 }
 
-// rows adds the measures under a prefix, one a row, the total last.
-func (l *layout) rows(t *Table, prefix string) {
-	var total *experiment.Figure
-	for _, f := range l.group(prefix) {
-		name := strings.TrimPrefix(f.Name, prefix)
-		if name == "total" {
-			total = &f
-			continue
+// totalLast moves the total to the end.
+func totalLast(figures []experiment.Figure, total string) []experiment.Figure {
+	var parts, whole []experiment.Figure
+	for _, f := range figures {
+		if f.Name == total {
+			whole = append(whole, f)
+		} else {
+			parts = append(parts, f)
 		}
-		t.add(spoken(name), estimate(f.Estimate))
 	}
-	if total != nil {
-		t.add("total", estimate(total.Estimate))
-	}
+	return append(parts, whole...)
 }
 
 // spoken turns a name made for programs into words.
@@ -147,26 +158,51 @@ func spoken(name string) string {
 	return strings.NewReplacer("_", " ", ".", ", ").Replace(name)
 }
 
-// losses shows what is lost, by stage and cause.
+// losses shows what is lost, by stage and cause. What never occurred is left
+// out.
 func (l *layout) losses() Part {
 	t := &Table{Columns: []Column{{Head: "Stage and cause", Text: true}, {Head: "Lost"}, {Head: "Unit", Text: true}}}
-	stage := ""
-	for _, f := range l.group("lost.") {
-		if f.Value != f.Value {
-			continue
+	var stages []string
+	causes := map[string][]experiment.Figure{}
+	for _, f := range measured(l.group("lost.")) {
+		stage, _, _ := strings.Cut(strings.TrimPrefix(f.Name, "lost."), ".")
+		if _, seen := causes[stage]; !seen {
+			stages = append(stages, stage)
 		}
-		s, cause, _ := strings.Cut(strings.TrimPrefix(f.Name, "lost."), ".")
-		if cause == "" {
-			t.add(spoken(s), estimate(f.Estimate), f.Unit)
-			continue
+		causes[stage] = append(causes[stage], f)
+	}
+	for _, stage := range stages {
+		named := false
+		for _, f := range causes[stage] {
+			if f.Value == 0 {
+				continue
+			}
+			if !named {
+				t.group(spoken(stage))
+				named = true
+			}
+			t.add(indent+spoken(strings.TrimPrefix(f.Name, "lost."+stage+".")), estimate(f.Estimate), f.Unit)
 		}
-		if s != stage {
-			stage = s
-			t.group(spoken(s))
-		}
-		t.add(indent+spoken(cause), estimate(f.Estimate), f.Unit)
 	}
 	return Part{Heading: "Losses by stage and cause", Table: t}
+}
+
+// again shows what is fired again, what slips through and what wears out.
+func (l *layout) again() Part {
+	t := &Table{Columns: []Column{{Head: "Refires, tests, moulds", Text: true}, {Head: "Value"}, {Head: "Unit", Text: true}}}
+	for _, line := range []struct{ name, words string }{
+		{"refires.total", "pieces sent to be fired again"},
+		{"firings.per_good", "firings for one good piece"},
+		{"escaped", "faults of function that no test found"},
+	} {
+		if f, ok := l.figure(line.name); ok {
+			t.add(line.words, estimate(f.Estimate), f.Unit)
+		}
+	}
+	for _, f := range l.group("moulds.worn.") {
+		t.add("moulds worn out, "+strings.TrimPrefix(f.Name, "moulds.worn."), estimate(f.Estimate), f.Unit)
+	}
+	return Part{Heading: "Refires and moulds", Table: t}
 }
 
 // indent sets a row under its group.
@@ -179,7 +215,7 @@ func (l *layout) windows() Part {
 		"late":    "punched too dry, at a higher loss",
 		"too_dry": "too dry to be punched at all",
 	}
-	t := &Table{Columns: []Column{{Head: "Ware that missed its punching window", Text: true}, {Head: "Share"}, {Head: "Unit", Text: true}}}
+	t := &Table{Columns: []Column{{Head: "Ware that missed its punching window", Text: true}, {Head: "Value"}, {Head: "Unit", Text: true}}}
 	for _, f := range l.group("window.") {
 		name := strings.TrimPrefix(f.Name, "window.")
 		if w, ok := words[name]; ok {

@@ -19,20 +19,34 @@ func (l *layout) resources() []Part {
 		if i < 0 {
 			i = len(states)
 			states = append(states, r.States)
-			parts = append(parts, Part{Table: stateTable(r.States)})
+			parts = append(parts, Part{Heading: kindOf(r), Table: stateTable(r.States)})
 		}
 		l.stateRow(parts[i].Table, r)
 	}
-	for i := range parts {
-		parts[i].Heading = "Time by state"
-		if i > 0 {
-			parts[i].Heading = "Time by state, continued"
-		}
-	}
 	if len(parts) > 0 {
-		parts[0].Text = []string{"Load is the busy share of the time for which a resource is attended, in %. The states are shares of all hours of the week, in %, and add up to 100."}
+		parts[0].Text = l.loadMeans()
 	}
 	return parts
+}
+
+// loadMeans says what the load of a resource is, in the plant's own words.
+func (l *layout) loadMeans() []string {
+	text := "The states are shares of all hours, in %, and add up to 100."
+	if loads := l.a.Group("load."); len(loads) > 0 && loads[0].Formula != "" {
+		text = "Load, in %: " + loads[0].Formula + ". " + text
+	}
+	return []string{text}
+}
+
+// kinds are the headings of the tables of resources.
+var kinds = map[string]string{"crew": "crews", "bench": "benches", "press": "presses", "dryer": "dryers", "kiln": "kilns"}
+
+// kindOf gives the heading of a table of resources.
+func kindOf(r plant.Resource) string {
+	if many, ok := kinds[r.Kind]; ok {
+		return "Time by state: " + many
+	}
+	return "Time by state: " + r.Kind
 }
 
 // stateTable is the empty table for one list of states.
@@ -70,21 +84,18 @@ func oneDecimal(f experiment.Figure) string {
 	return fixed(f.Value, 1)
 }
 
-// kilnStates are the columns of the kiln table.
-var kilnStates = []string{"full", "part", "empty"}
+// kilnStates are the columns of the kiln table; the last is in loads a week,
+// the others in % of all cars or loads.
+var kilnStates = []string{"full", "part", "empty", "firings"}
 
 // kilns shows how full the cars and loads went in.
 func (l *layout) kilns() Part {
-	t := &Table{Columns: []Column{{Head: "Cars or loads, % of all", Text: true}}}
-	for _, s := range kilnStates {
-		t.Columns = append(t.Columns, Column{Head: s})
-	}
+	t := &Table{Columns: []Column{{Head: "Cars or loads", Text: true}, {Head: "full, %"}, {Head: "part full, %"}, {Head: "empty, %"}, {Head: "fired a week"}}}
 	var kilns []string
 	for _, f := range l.group("kiln.") {
 		rest := strings.TrimPrefix(f.Name, "kiln.")
 		at := strings.LastIndex(rest, ".")
 		if at < 0 || !slices.Contains(kilnStates, rest[at+1:]) {
-			delete(l.shown, f.Name)
 			continue
 		}
 		if !slices.Contains(kilns, rest[:at]) {

@@ -49,9 +49,18 @@ func Departments(loads []plant.Department) Part {
 		{Head: "Load, %"}, {Head: "How", Text: true, Wide: 40},
 	}}
 	for _, d := range loads {
-		t.add(d.Name, plain(math.Round(d.Capacity)), plain(math.Round(d.Need)), d.Unit, fixed(d.Load, 0), d.How)
+		t.add(d.Name, plain(math.Round(d.Capacity)), plain(math.Round(d.Need)), d.Unit, percentage(d.Load), d.How)
 	}
 	return Part{Heading: "Capacity and load by hand", Table: t}
+}
+
+// percentage prints a share; a department that is needed and cannot work at all
+// has no bound.
+func percentage(share float64) string {
+	if math.IsInf(share, 0) {
+		return "no capacity"
+	}
+	return fixed(100*share, 0)
 }
 
 // trust says how the warm-up was found and how precise the answer is.
