@@ -1,0 +1,86 @@
+// Package internal holds no code of its own: its test keeps the direction of
+// imports, in the manner of the Go distribution's go/build/deps_test.go.
+package internal
+
+import (
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// allowed lists, for each package, the packages of this module and the
+// third-party modules it may import; everything may import the standard
+// library. Permission does not carry down: each line is complete.
+//
+// Do not widen a line to make a build pass: a new arrow is a design decision,
+// and DEVELOPERS.md gives the reasons for the present ones.
+var allowed = map[string]string{
+	"internal/des":               "",
+	"internal/quantity":          "",
+	"internal/random":            "gonum.org/v1/gonum",
+	"internal/calendar":          "des quantity github.com/teambition/rrule-go github.com/emersion/go-ical",
+	"internal/stats":             "gonum.org/v1/gonum",
+	"internal/plant":             "des quantity random calendar",
+	"internal/plant/randomworks": "des quantity random calendar plant pgregory.net/rapid",
+	"internal/scenario":          "des quantity random calendar plant go.yaml.in/yaml/v4",
+	"internal/experiment":        "des random stats plant",
+	"internal/report":            "des calendar plant stats experiment github.com/olekukonko/tablewriter",
+	"cmd/potbank":                "des quantity random calendar plant scenario experiment report github.com/spf13/cobra golang.org/x/term",
+}
+
+func TestImportDirection(t *testing.T) {
+	seen := map[string]bool{}
+	err := filepath.WalkDir("..", func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") {
+			return err
+		}
+		pkg := filepath.ToSlash(strings.TrimPrefix(filepath.Dir(path), ".."+string(filepath.Separator)))
+		if filepath.Dir(path) == "." || pkg == "." {
+			pkg = "internal"
+		}
+		if !strings.HasPrefix(pkg, "internal") && !strings.HasPrefix(pkg, "cmd") {
+			pkg = "internal/" + pkg
+		}
+		seen[pkg] = true
+		checkFile(t, pkg, path)
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for pkg := range allowed {
+		if !seen[pkg] {
+			t.Errorf("the rule for %s has no package", pkg)
+		}
+	}
+}
+
+// checkFile holds the imports of one file against the rule of its package.
+func checkFile(t *testing.T, pkg, path string) {
+	rule, ok := allowed[pkg]
+	if !ok {
+		t.Errorf("%s: package %s has no rule", path, pkg)
+		return
+	}
+	words := strings.Fields(rule)
+	file, err := parser.ParseFile(token.NewFileSet(), path, nil, parser.ImportsOnly)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, spec := range file.Imports {
+		name, _ := strconv.Unquote(spec.Path.Value)
+		if own, ok := strings.CutPrefix(name, "potbank/internal/"); ok {
+			name = own
+		} else if !strings.Contains(name, ".") {
+			continue // standard library
+		}
+		if !slices.ContainsFunc(words, func(w string) bool { return name == w || strings.HasPrefix(name, w+"/") && strings.Contains(w, ".") }) {
+			t.Errorf("%s: %s may not import %s", path, pkg, name)
+		}
+	}
+}
