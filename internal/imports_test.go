@@ -30,7 +30,7 @@ var allowed = map[string]string{
 	"internal/scenario":          "des quantity random calendar plant go.yaml.in/yaml/v4",
 	"internal/experiment":        "des random stats plant",
 	"internal/report":            "des calendar plant stats experiment github.com/olekukonko/tablewriter",
-	"cmd/potbank":                "des quantity random calendar plant scenario experiment report github.com/spf13/cobra golang.org/x/term",
+	"cmd/potbank":                "des quantity random calendar plant scenario experiment report github.com/spf13/cobra github.com/spf13/pflag golang.org/x/term",
 }
 
 func TestImportDirection(t *testing.T) {
