@@ -19,7 +19,6 @@ type finishing struct {
 	early  soonest // window not yet open, for hands with nothing else to do
 	busy   int     // hands punching
 	times  *random.Gate
-	faults []*random.Gate
 	odd    *random.Gate
 	tools  []toolSet
 }
@@ -37,7 +36,6 @@ func (r *run) newFinishing(in *Finishing) *finishing {
 		w := &r.wares[i]
 		f.punch = append(f.punch, lawFor(in.Punch, w.name))
 		f.finish = append(f.finish, lawFor(in.Finish, w.name))
-		f.faults = append(f.faults, r.deal.Gate("casting.fault"))
 		t := toolSet{}
 		for k := range in.Tools {
 			if in.Tools[k].Name == w.name {
@@ -189,9 +187,10 @@ func (f *finishing) done(h *hand, w work) {
 	}
 	if f.punch[p.ware] == nil {
 		f.r.judgeWindow(p, h.begun, f.r.sim.Now())
+		f.strike(p)
 	}
 	f.r.observe(i, "finished", f.crew.name)
-	f.r.finished(i, f.faults[p.ware])
+	f.r.finished(i)
 }
 
 // strike punches the holes of a piece: a worn punch leaves them undersized,

@@ -14,6 +14,7 @@ type wareState struct {
 	packed int
 	second int
 	worn   int // moulds worn out
+	clay   int // pieces returned to the slip
 	dried  int
 	glazed int
 	fired  int // firings
@@ -23,6 +24,7 @@ type wareState struct {
 
 	stage       [stages]int64 // cost added by each stage
 	demould     *random.Gate
+	casting     *random.Gate
 	white       *random.Gate
 	finds       *random.Gate
 	alarm       *random.Gate
@@ -68,9 +70,11 @@ func (r *run) newWare(in *Ware) wareState {
 	}
 	count := func(what string) int { return r.led.counter(what + "." + in.Name) }
 	w.cast, w.packed, w.second, w.worn = count("cast"), count("packed"), count("seconds"), count("moulds.worn")
+	w.clay = count("clay")
 	w.dried, w.glazed, w.fired, w.refire = count("dried"), count("glazed"), count("firings"), count("refires")
 	w.punched, w.early, w.late, w.tooDry = count("window.punched"), count("window.early"), count("window.late"), count("window.too_dry")
 	w.demould, w.white, w.finds = r.deal.Gate("demould.moisture"), r.deal.Gate("white.fault"), r.deal.Gate("white.finds")
+	w.casting = r.deal.Gate("casting.fault")
 	w.alarm, w.dayLuck, w.carLuck = r.deal.Gate("white.false-alarm"), r.deal.Gate("white.day"), r.deal.Gate("firing.car")
 	w.grade = [2]*random.Gate{r.deal.Gate("firing.grade"), r.deal.Gate("firing.grade")}
 	w.whiteWhy, w.firedWhy = r.deal.Gate("white.which"), r.deal.Gate("firing.which")
@@ -137,6 +141,7 @@ func (r *run) lose(i pieceID, loss int) {
 // scrapClay sends an unfired piece back to the slip, with its credit.
 func (r *run) scrapClay(i pieceID, loss int) {
 	p := &r.pieces[i]
+	r.led.add(r.wares[p.ware].clay, 1)
 	r.led.add(r.reclaim, -int64(r.wares[p.ware].in.Costs.Reclaim))
 	r.lose(i, loss)
 }
@@ -163,7 +168,7 @@ func (r *run) demould(i pieceID, worked des.Time, hours *des.Hours) {
 	r.observe(i, "demoulded", "")
 	switch {
 	case r.finishing == nil:
-		r.finished(i, w.white)
+		r.finished(i)
 	case w.in.Window != nil && w.in.Window.InDryer:
 		r.park.add(i, true)
 	default:
@@ -178,15 +183,15 @@ func (r *run) stiffened(i pieceID) {
 	p.out = r.sim.Now()
 	p.wet = float64(r.wares[p.ware].in.Window.Opens)
 	r.setWindow(p)
-	p.loose = true
 	r.finishing.arrive(i)
 }
 
 // finished judges the casting and puts the piece on its way to the dryer.
-func (r *run) finished(i pieceID, fault *random.Gate) {
+func (r *run) finished(i pieceID) {
 	p := &r.pieces[i]
+	w := &r.wares[p.ware]
 	r.addValue(i, stageFinishing)
-	if fault.Trial(1-float64(r.wares[p.ware].in.Yields.Casting), p.key, 1) {
+	if w.casting.Trial(1-float64(w.in.Yields.Casting), p.key, 0) {
 		r.floor.give(1)
 		r.scrapClay(i, r.lost.casting)
 		return

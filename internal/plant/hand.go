@@ -67,7 +67,8 @@ type estimator struct {
 func (p *Plant) estimate() *Hand {
 	e := &estimator{p: p, w: p.works, weeks: float64(p.Weeks()), h: &Hand{}, crew: map[string]float64{}, fuel: map[string]float64{}}
 	for i := range e.w.Ware {
-		e.flows = append(e.flows, e.flow(&e.w.Ware[i]))
+		w := &e.w.Ware[i]
+		e.flows = append(e.flows, e.through(w, e.weeklyCasts(w)))
 	}
 	e.casting()
 	e.clay()
@@ -79,10 +80,10 @@ func (p *Plant) estimate() *Hand {
 	return e.h
 }
 
-// flow carries the weekly casts of a ware through its yields.
-func (e *estimator) flow(w *Ware) flow {
+// through carries so many casts of a ware through its yields.
+func (e *estimator) through(w *Ware, casts float64) flow {
 	y := &w.Yields
-	f := flow{ware: w, cast: e.weeklyCasts(w)}
+	f := flow{ware: w, cast: casts}
 	f.dried = f.cast * float64(y.Casting)
 	good, finds, alarm := float64(y.White), 1.0, 0.0
 	if e.w.White == nil {
@@ -117,6 +118,12 @@ func (e *estimator) flow(w *Ware) flow {
 	f.good *= 1 - float64(y.Breakage)
 	f.seconds = b * (1 - float64(y.Breakage))
 	return f
+}
+
+// overallYield is the good pieces expected of one cast of a ware.
+func (p *Plant) overallYield(w *Ware) float64 {
+	e := &estimator{p: p, w: p.works}
+	return e.through(w, 1).good
 }
 
 func (e *estimator) isTested(ware string) bool {

@@ -46,6 +46,8 @@ var definitions = []Measure{
 	{Name: "refires.total", Unit: "pieces/wk", Definition: "pieces sent to be fired again", Formula: "refires / weeks; REWORK QUANTITY RQ"},
 	{Name: "firings.per_good", Unit: "firings/piece", Definition: "firings for one A piece packed", Formula: "pieces fired, refires included / A pieces packed"},
 	{Name: "escaped", Unit: "pieces/wk", Definition: "functional faults that no test found", Formula: "faulty pieces packed / weeks"},
+	{Name: "slip.poured", Unit: "kg/wk", Definition: "slip poured into moulds", Formula: "fills x slip-fill / weeks"},
+	{Name: "slip.fresh", Unit: "kg/wk", Definition: "slip that must be made new", Formula: "(fills x slip-fill x (1 - slip-return) - pieces back to the slip x wet-mass) / weeks"},
 	{Name: "moulds.worn.<ware>", Unit: "moulds/wk", Definition: "working moulds worn out", Formula: "moulds at the end of their life / weeks"},
 	{Name: "kiln.<kiln>.full", Unit: "%", Definition: "cars pushed, or loads fired, that were full", Formula: "full / all"},
 	{Name: "kiln.<kiln>.part", Unit: "%", Definition: "cars pushed, or loads fired, that were part full", Formula: "part / all"},
@@ -231,10 +233,25 @@ func (c *catalogue) losses() {
 	c.add("refires.total", "refires.total", 1, c.wares("refires"), c.weeks())
 	c.add("firings.per_good", "firings.per_good", 1, c.wares("firings"), c.wares("packed"))
 	c.add("escaped", "escaped", 1, c.of("escaped"), c.weeks())
+	c.slip()
 	for i := range c.r.wares {
 		w := c.r.wares[i].name
 		c.add("moulds.worn.<ware>", "moulds.worn."+w, 1, c.of("moulds.worn."+w), c.weeks())
 	}
+}
+
+// slip is what is poured, and what of it is neither drained back nor reclaimed.
+func (c *catalogue) slip() {
+	var poured, fresh []term
+	for i := range c.r.wares {
+		in := c.r.wares[i].in
+		cast, clay := c.r.wares[i].cast, c.r.wares[i].clay
+		poured = append(poured, term{cast, int64(in.Slip)})
+		fresh = append(fresh, term{cast, int64(float64(in.Slip)*(1-float64(in.SlipReturn)) + 0.5)}, term{clay, -int64(in.Wet)})
+	}
+	const perKg = 1e-3
+	c.add("slip.poured", "slip.poured", perKg, poured, c.weeks())
+	c.add("slip.fresh", "slip.fresh", perKg, fresh, c.weeks())
 }
 
 // kilns is what kilns and dryers burn and how full the kilns run.

@@ -39,10 +39,9 @@ func (o *Observation) Released(before *Observation) string {
 
 // observe reports an event of a piece, if anybody watches.
 func (r *run) observe(i pieceID, event, where string) {
-	if r.watch == nil {
-		return
+	if r.watch != nil {
+		r.watch(r.observation(i, event, where, r.parents(i, event)))
 	}
-	r.watch(r.observation(i, event, where, r.parents(i, event)))
 }
 
 // observeLoad reports that a piece goes into the fire with its car or load.

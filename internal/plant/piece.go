@@ -47,35 +47,36 @@ type pieceID = int32
 
 const nobody pieceID = -1
 
-// piece is one ware from the fill of its mould to the pallet or the tip.
+// piece is one ware from the fill of its mould to the pallet or the tip. What
+// every step touches comes first, to lie in the same lines of the cache.
 type piece struct {
-	key    uint64 // identity for draws: mould place and how many casts before
-	serial uint64 // order of filling, from 1
-	filled des.Time
 	mark   des.Time // its time is charged up to here
 	since  des.Time // entered its section
+	key    uint64   // identity for draws: mould place and how many casts before
+	ware   int32
+	at     section
+	rank   uint8 // 0 goes first in queues
+	fires  uint8
+	refire bool  // on its way through the refire loop
+	value  int64 // money put into it so far, millionths
 	spent  [parts]int64
 
-	out    des.Time // left the mould
+	serial  uint64 // order of filling, from 1; 0: record free
+	filled  des.Time
+	load    uint64 // car or kiln load of its last fire, 0: unfired
+	trolley int32
+	mould   int32 // record of its working mould
+
+	out    des.Time // left the mould, or the dryer where it stiffened
 	wet    float64  // moisture then, % dry basis
 	opens  des.Time // window
 	closes des.Time
 	extra  float64 // fault rate added by punching outside the window
 
-	value   int64 // money put into it so far, millionths
-	ware    int32
-	mould   int32 // record of its working mould
-	trolley int32
-	load    uint64 // car or kiln load of its last fire, 0: unfired
-	at      section
-	rank    uint8 // 0 goes first in queues
-	fires   uint8
-	refire  bool // on its way through the refire loop
 	hidden  bool // a fault that white inspection let pass
 	oddHole bool // a functional fault from a worn punch, that only a test finds
 	unfit   bool // a functional fault of its own, likewise
 	second  bool // B grade
-	loose   bool // taken from the dryer to be punched, must return to it
 }
 
 // herd is the pieces of one ware in one section: the count, its integral over

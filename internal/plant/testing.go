@@ -10,12 +10,13 @@ type bay struct {
 	failed    int // counters of loss
 	destroyed int
 	takes     []bool
-	seen      []int // pieces that came by, by ware
-	escaped   int   // counter: functional faults that nobody saw
+	seen      []int    // pieces that came by, by ware; of the present load, with of-each-load
+	load      []uint64 // present load, by ware
+	escaped   int      // counter: functional faults that nobody saw
 }
 
 func (r *run) newBay(in *Test, k int) *bay {
-	b := &bay{in: in, takes: r.p.waresOf(in.Ware), seen: make([]int, len(r.wares)), escaped: r.led.counter("escaped")}
+	b := &bay{in: in, takes: r.p.waresOf(in.Ware), seen: make([]int, len(r.wares)), load: make([]uint64, len(r.wares)), escaped: r.led.counter("escaped")}
 	b.station = newStation(r, in.Name, r.crewOf(in.Crew), in.Time, atTest, func(i pieceID) { r.tested(i, k) })
 	b.failed, b.passed = r.loss("test", "failed "+in.Name), "passed "+in.Name
 	if in.Destroy {
@@ -24,8 +25,21 @@ func (r *run) newBay(in *Test, k int) *bay {
 	return b
 }
 
+// wants tells whether a piece is in the sample: every n-th of its ware, or the
+// first few of each load, in order of arrival.
+func (b *bay) wants(p *piece) bool {
+	if b.in.OfLoad == 0 {
+		b.seen[p.ware]++
+		return b.seen[p.ware]%b.in.OneIn == 0
+	}
+	if b.load[p.ware] != p.load {
+		b.load[p.ware], b.seen[p.ware] = p.load, 0
+	}
+	b.seen[p.ware]++
+	return b.seen[p.ware] <= b.in.OfLoad
+}
+
 // toTest takes an A piece to the next test that wants it, from the k-th on.
-// Every n-th piece of a ware is tested, counted in order of arrival.
 func (r *run) toTest(i pieceID, k int) {
 	p := &r.pieces[i]
 	for ; k < len(r.bays); k++ {
@@ -33,8 +47,7 @@ func (r *run) toTest(i pieceID, k int) {
 		if !b.takes[p.ware] {
 			continue
 		}
-		b.seen[p.ware]++
-		if b.seen[p.ware]%b.in.OneIn == 0 {
+		if b.wants(p) {
 			b.arrive(i)
 			return
 		}

@@ -106,6 +106,7 @@ type Ware struct {
 	Colour      string          `key:"colour" default:"white" doc:"glaze colour; a booth that changes it loses time"`
 	Body        string          `key:"body" default:"vitreous china" doc:"body; kilns may refuse to mix bodies"`
 	Plan        quantity.PerDay `key:"plan" optional:"yes" doc:"casts planned per working day, cumulative: a shortfall is made up when moulds allow; left out, all that the moulds allow"`
+	Make        string          `key:"make" default:"stock" oneof:"stock,order" doc:"stock: casts follow the plan; order: only what open orders still need is cast, allowing for the expected yield"`
 	PerTrolley  int             `key:"per-trolley" default:"1" doc:"pieces on one ware trolley"`
 	Demould     random.Law      `key:"demould-moisture" unit:"moisture" default:"22 %" doc:"moisture of the piece at demoulding, dry basis"`
 	Window      *Window         `key:"window" optional:"yes" doc:"the punching window"`
@@ -435,6 +436,7 @@ type Test struct {
 	Ware    []string            `key:"ware" optional:"yes" ref:"ware" doc:"wares tested; left out, all"`
 	Time    PerWare[random.Law] `key:"time" unit:"time" doc:"time for one piece"`
 	OneIn   int                 `key:"one-in" default:"1" doc:"every n-th piece is tested; 1: all"`
+	OfLoad  int                 `key:"of-each-load" default:"0" doc:"pieces tested of each car or kiln load, instead of every n-th; 0: none in particular"`
 	Destroy bool                `key:"destructive" default:"no" doc:"yes: tested pieces are lost"`
 	Finds   quantity.Share      `key:"finds" default:"100 %" doc:"share of the functional faults that are found"`
 }
