@@ -44,7 +44,11 @@ func findBinding(a *Answer) Binding {
 	second := highest(loads, first.Name)
 	b := Binding{Load: first.Value, Next: resource(second)}
 	next := ""
-	if b.Next != "" {
+	switch {
+	case b.Next == "":
+	case second.Value >= first.Value-alike:
+		next = fmt.Sprintf(" Loaded much alike is %s, %.1f %%.", b.Next, second.Value)
+	default:
 		next = fmt.Sprintf(" Next is %s with %.1f %%.", b.Next, second.Value)
 	}
 	if top.Value < loadedFrom {

@@ -102,18 +102,23 @@ func TestHandDifferencesThatMatter(t *testing.T) {
 func TestDifferenceIsExplainedByWhatTheRunSaw(t *testing.T) {
 	values := map[string]float64{
 		"packed.total": 900, "window.late": 3.5, "window.too_dry": 6, "kiln.tunnel.empty": 6.2, "kiln.old.empty": 1,
-		"kiln.tunnel.part": 1, "state.benches.waiting for casters": 4, "lead.batch": 17, "lead.off_shift": 99,
+		"kiln.tunnel.part": 1, "state.benches.waiting for casters": 4, "lead.batch": 17, "lead.off_shift": 99, "load.casters": 40,
 	}
-	a := answerOf(values, "packed.total", "window.late", "window.too_dry", "kiln.tunnel.empty", "kiln.old.empty", "kiln.tunnel.part", "state.benches.waiting for casters", "lead.off_shift", "lead.batch")
-	hand := &plant.Hand{Values: []plant.HandValue{{Name: "packed.total", Value: 1000}, {Name: "unknown", Value: 3}}}
+	a := answerOf(values, "packed.total", "window.late", "window.too_dry", "kiln.tunnel.empty", "kiln.old.empty", "kiln.tunnel.part", "state.benches.waiting for casters", "lead.off_shift", "lead.batch", "load.casters")
+	hand := &plant.Hand{Values: []plant.HandValue{{Name: "packed.total", Value: 1000}, {Name: "unknown", Value: 3}, {Name: "load.casters", Value: 50}}}
 	got := compareByHand(a, hand)
-	if len(got) != 2 || got[1].Explained != "" {
+	if len(got) != 3 || got[1].Explained != "" {
 		t.Fatalf("compared %+v", got)
 	}
 	const want = "Simulated is 10 % lower: the estimate by hand takes every department to work whenever it is open and no piece to wait." +
 		" In the run 3.5 % of the ware was punched too late, 6 pieces a week were too dry to punch, 6.2 % of the cars of tunnel were empty," +
-		" benches waited for casters 4.0 % of all hours, a piece waited 99 h for people who were off shift and 17 h for a trolley, car or load to fill up."
+		" benches waited for casters 4.0 % of all hours, a piece waited 99 h for people who were off shift and 17 h went by until a trolley, car or load was full."
 	if got[0].Explained != want {
 		t.Errorf("explained as\n%s\nwant\n%s", got[0].Explained, want)
+	}
+	// What the run saw of windows and waits says nothing about a load.
+	const load = "Simulated is 20 % lower: the estimate by hand takes work to arrive evenly and every load to be as planned."
+	if got[2].Explained != load {
+		t.Errorf("a load is explained as %s", got[2].Explained)
 	}
 }

@@ -47,37 +47,49 @@ func apart(f Figure, byHand float64) bool {
 	return !f.HasInterval() || gap > halfWidthsApart*f.HalfWidth()
 }
 
+// A sign is a kind of trouble that the run saw and an estimate by hand cannot.
+type sign int
+
+const (
+	ofWindows sign = 1 << iota // ware punched too late or not at all
+	ofKilns                    // cars and loads part full or empty
+	ofWaits                    // benches and pieces that wait
+)
+
 // ignored says what the estimate by hand leaves out, by the first part of the
-// measure's name.
-var ignored = []struct{ prefix, what string }{
-	{"packed.", "The estimate by hand takes every department to work whenever it is open and no piece to wait"},
-	{"seconds.", "The estimate by hand takes every department to work whenever it is open and no piece to wait"},
-	{"cast.", "The estimate by hand takes every mould place to be filled as planned"},
-	{"wip.", "The estimate by hand counts working and fixed times only, and no queue"},
-	{"lead_time.", "The estimate by hand adds working and fixed times, and no wait for a crew, a shift, a window or a full load"},
-	{"energy.", "The estimate by hand takes every car and load to be full"},
-	{"co2.", "The estimate by hand takes every car and load to be full"},
-	{"fuel.", "The estimate by hand takes every car and load to be full"},
-	{"firings.", "The estimate by hand takes every yield at its mean, and no piece to be lost to time"},
-	{"refires.", "The estimate by hand takes every yield at its mean, and no piece to be lost to time"},
-	{"yield.", "The estimate by hand takes every yield at its mean, and no piece to be lost to time"},
-	{"cost.", "The estimate by hand spreads the fixed costs over its own output"},
-	{"kiln.", "The estimate by hand takes ware to be at the kiln whenever a car or load is due"},
-	{"load.", "The estimate by hand takes work to arrive evenly"},
+// measure's name, and which signs bear on it.
+var ignored = []struct {
+	prefix, what string
+	signs        sign
+}{
+	{"packed.", "takes every department to work whenever it is open and no piece to wait", ofWindows | ofKilns | ofWaits},
+	{"seconds.", "takes every department to work whenever it is open and no piece to wait", ofWindows | ofKilns | ofWaits},
+	{"yield.", "takes every yield at its mean, and no piece to be lost to time", ofWindows},
+	{"cast.", "takes every mould place to be filled as planned", ofWaits},
+	{"wip.", "counts working and fixed times only, and no queue", ofWaits},
+	{"lead_time.", "adds working and fixed times, and no wait for a crew, a shift, a window or a full load", ofWaits},
+	{"energy.", "takes every car and load to be full and no ware to be lost to time", ofWindows | ofKilns},
+	{"co2.", "takes every car and load to be full and no ware to be lost to time", ofWindows | ofKilns},
+	{"fuel.", "takes every car and load to be full", ofKilns},
+	{"firings.", "takes every yield at its mean", ofWindows},
+	{"refires.", "takes every yield at its mean", ofWindows},
+	{"cost.", "spreads the fixed costs over its own output", ofWindows | ofKilns},
+	{"kiln.", "takes ware to be there whenever a car or load is due", ofKilns | ofWaits},
+	{"load.", "takes work to arrive evenly and every load to be as planned", 0},
 }
 
 // explain says why a figure differs from the estimate by hand: what the
 // estimate leaves out, and how much of that the run saw.
 func (a *Answer) explain(f Figure, byHand float64) string {
-	what := "The estimate by hand leaves out queues, shift ends, windows and part loads"
+	what, signs := "leaves out queues, shift ends, windows and part loads", ofWindows|ofKilns|ofWaits
 	for _, i := range ignored {
 		if strings.HasPrefix(f.Name, i.prefix) {
-			what = i.what
+			what, signs = i.what, i.signs
 			break
 		}
 	}
-	text := fmt.Sprintf("Simulated is %s: %s.", offBy(f.Value, byHand), lowerFirst(what))
-	if evidence := a.evidence(); len(evidence) > 0 {
+	text := fmt.Sprintf("Simulated is %s: the estimate by hand %s.", offBy(f.Value, byHand), what)
+	if evidence := a.evidence(signs); len(evidence) > 0 {
 		text += " In the run " + join(evidence) + "."
 	}
 	return text
@@ -105,27 +117,27 @@ const (
 // evidence lists the largest of each kind of trouble that a static estimate
 // cannot see: windows missed, cars part full or empty, benches that wait for
 // their casters, pieces that wait for a shift or a load.
-func (a *Answer) evidence() []string {
+func (a *Answer) evidence(signs sign) []string {
 	var found []string
-	say := func(value, from float64, format string, args ...any) {
-		if value >= from {
+	say := func(kind sign, value, from float64, format string, args ...any) {
+		if signs&kind != 0 && value >= from {
 			found = append(found, fmt.Sprintf(format, args...))
 		}
 	}
 	late := a.meanOr0("window.late")
-	say(late, shareFrom, "%.1f %% of the ware was punched too late", late)
+	say(ofWindows, late, shareFrom, "%.1f %% of the ware was punched too late", late)
 	dry := a.meanOr0("window.too_dry")
-	say(dry, piecesFrom, "%.0f pieces a week were too dry to punch", dry)
+	say(ofWindows, dry, piecesFrom, "%.0f pieces a week were too dry to punch", dry)
 	name, share := a.largest("kiln.", ".empty")
-	say(share, shareFrom, "%.1f %% of the cars of %s were empty", share, name)
+	say(ofKilns, share, shareFrom, "%.1f %% of the cars of %s were empty", share, name)
 	name, share = a.largest("kiln.", ".part")
-	say(share, shareFrom, "%.1f %% of the cars or loads of %s were part full", share, name)
+	say(ofKilns, share, shareFrom, "%.1f %% of the cars or loads of %s were part full", share, name)
 	name, share = a.largest("state.", ".waiting for casters")
-	say(share, shareFrom, "%s waited for casters %.1f %% of all hours", name, share)
+	say(ofWaits, share, shareFrom, "%s waited for casters %.1f %% of all hours", name, share)
 	hours := a.meanOr0("lead.off_shift")
-	say(hours, hoursFrom, "a piece waited %.0f h for people who were off shift", hours)
+	say(ofWaits, hours, hoursFrom, "a piece waited %.0f h for people who were off shift", hours)
 	hours = a.meanOr0("lead.batch")
-	say(hours, hoursFrom, "%.0f h for a trolley, car or load to fill up", hours)
+	say(ofWaits, hours, hoursFrom, "%.0f h went by until a trolley, car or load was full", hours)
 	return found
 }
 
@@ -158,9 +170,4 @@ func join(parts []string) string {
 		return strings.Join(parts, "")
 	}
 	return strings.Join(parts[:len(parts)-1], ", ") + " and " + parts[len(parts)-1]
-}
-
-// lowerFirst lets a sentence go on after a colon.
-func lowerFirst(s string) string {
-	return strings.ToLower(s[:1]) + s[1:]
 }

@@ -2,6 +2,7 @@ package experiment
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -78,13 +79,19 @@ func (st *study) aboutReplications(a *Answer) []string {
 			a.Asked, a.Precision.Driver, 100*a.Precision.At, 100*a.Precision.Wanted))
 	}
 	for _, f := range a.Measures {
-		if f.Headline {
+		if f.Headline && !f.ample(a.Precision.Wanted) {
 			for _, text := range f.Warnings {
 				all = append(all, f.Name+": "+text)
 			}
 		}
 	}
 	return all
+}
+
+// ample tells whether an interval is so narrow that its shape is no matter: a
+// quarter of the half-width wanted.
+func (f Figure) ample(wanted float64) bool {
+	return f.HasInterval() && f.HalfWidth() < wanted/4*math.Abs(f.Value)
 }
 
 // aboutGrowth names the section in which ware piles up to the end of the run,

@@ -101,6 +101,15 @@ func TestMeasuresOnTheTerminal(t *testing.T) {
 	})))
 }
 
+func TestKeysOnTheTerminal(t *testing.T) {
+	golden(t, "keys.txt", terminal(t, KeysDocument([]Key{
+		{Path: "run", Doc: "how long to simulate", Section: true},
+		{Path: "kilns.<name>.push", Doc: "push interval", Optional: true},
+		{Path: "kilns.<name>.kind", Doc: "tunnel: cars pushed without end; shuttle: load, fire, cool, unload", Words: "tunnel,shuttle"},
+		{Path: "kilns.<name>.cars-ahead", Doc: "most loaded cars waiting before the kiln", Default: "8"},
+	})))
+}
+
 func TestTraceOnTheTerminal(t *testing.T) {
 	clock := calendar.NewClock(time.Date(2027, 1, 4, 6, 0, 0, 0, time.UTC))
 	golden(t, "trace.txt", terminal(t, TraceDocument(sample().Scenario, clock, []plant.Observation{

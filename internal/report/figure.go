@@ -34,11 +34,31 @@ func columns(e stats.Estimate) (mean, half string) {
 		return plain(e.Value), ""
 	}
 	h := e.HalfWidth()
+	if h <= noSpread*math.Abs(e.Value) {
+		decimals := plainDecimals(e.Value)
+		return fixed(e.Value, decimals), fixed(0, decimals)
+	}
 	decimals := decimalsFor(h)
-	if h == 0 {
-		decimals = plainDecimals(e.Value)
+	if most := mostDigits(e.Value); decimals > most {
+		decimals = most
+		// Rounded up, so that no figure looks surer than it is.
+		unit := math.Pow10(-decimals)
+		h = math.Ceil(h/unit) * unit
 	}
 	return fixed(e.Value, decimals), fixed(h, decimals)
+}
+
+// noSpread is the half-width, as a share of the value, that is put down to
+// rounding in the last bits: every replication gave the same.
+const noSpread = 1e-12
+
+// mostDigits returns the decimals that leave five digits: nobody reads more,
+// however small the half-width.
+func mostDigits(v float64) int {
+	if v == 0 {
+		return mostDecimals
+	}
+	return min(mostDecimals, max(0, 4-int(math.Floor(math.Log10(math.Abs(v))))))
 }
 
 // decimalsFor returns the decimals that a half-width allows: its first digit

@@ -75,6 +75,7 @@ func sample() *experiment.Answer {
 		Hand: []experiment.HandFigure{
 			{Name: "packed.total", Unit: "pieces/wk", Value: 6630, How: "least capacity x yields", Explained: "Simulated is 9 % lower: the estimate by hand takes every department to work whenever it is open and no piece to wait."},
 			{Name: "wip.total", Unit: "pieces", Value: 11800, How: "rate x time"},
+			{Name: "load.tunnel", Unit: "%", Value: 95, How: "cars needed of cars pushed"},
 		},
 	}
 	add := func(name, unit string, e stats.Estimate) {
@@ -102,6 +103,7 @@ func sample() *experiment.Answer {
 	add("lost.casting.bend", "pieces/wk", about(31.4, 0.9))
 	add("lost.fired.pinholes", "pieces/wk", about(120, 3.1))
 	add("window.late", "%", about(4.12, 0.2))
+	add("window.late.pan", "%", about(5.9, 0.3))
 	add("window.too_dry", "%", about(0.031, 0.012))
 	add("lost.casting.never", "pieces/wk", about(0, 0))
 	add("kiln.tunnel.firings", "1/wk", about(382, 2))

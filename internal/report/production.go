@@ -208,20 +208,40 @@ func (l *layout) again() Part {
 // indent sets a row under its group.
 const indent = "  "
 
-// windows shows how much ware missed its punching window.
+// misses are the ways of missing the punching window.
+var misses = []struct{ name, head string }{
+	{"early", "too early"},
+	{"late", "too late"},
+	{"too_dry", "too dry to punch"},
+}
+
+// windows shows how much ware missed its punching window, by ware.
 func (l *layout) windows() Part {
-	words := map[string]string{
-		"early":   "punched before it was stiff enough",
-		"late":    "punched too dry, at a higher loss",
-		"too_dry": "too dry to be punched at all",
-	}
-	t := &Table{Columns: []Column{{Head: "Ware that missed its punching window", Text: true}, {Head: "Value"}, {Head: "Unit", Text: true}}}
-	for _, f := range l.group("window.") {
-		name := strings.TrimPrefix(f.Name, "window.")
-		if w, ok := words[name]; ok {
-			name = w
+	t := &Table{Columns: []Column{{Head: "Ware", Text: true}}}
+	var kinds []string
+	for _, m := range misses {
+		if f, ok := l.a.Figure("window." + m.name); ok {
+			t.Columns = append(t.Columns, Column{Head: m.head + ", " + f.Unit})
+			kinds = append(kinds, m.name)
 		}
-		t.add(spoken(name), estimate(f.Estimate), f.Unit)
 	}
-	return Part{Heading: "Missed windows", Table: t}
+	if kinds == nil {
+		return Part{}
+	}
+	for _, ware := range l.wares() {
+		suffix := "." + ware
+		if ware == "total" {
+			suffix = ""
+		}
+		cells, any := []string{ware}, false
+		for _, k := range kinds {
+			cell := l.cell("window." + k + suffix)
+			any = any || cell != ""
+			cells = append(cells, cell)
+		}
+		if any {
+			t.add(cells...)
+		}
+	}
+	return Part{Heading: "Missed punching windows", Table: t}
 }

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -23,8 +24,27 @@ func (l *layout) resources() []Part {
 		}
 		l.stateRow(parts[i].Table, r)
 	}
+	parts = together(parts)
 	if len(parts) > 0 {
 		parts[0].Text = l.loadMeans()
+	}
+	return parts
+}
+
+// together puts tables under one heading next to each other, in the order in
+// which the headings first appear.
+func together(parts []Part) []Part {
+	first := map[string]int{}
+	for i, p := range parts {
+		if _, seen := first[p.Heading]; !seen {
+			first[p.Heading] = i
+		}
+	}
+	slices.SortStableFunc(parts, func(a, b Part) int { return cmp.Compare(first[a.Heading], first[b.Heading]) })
+	for i := len(parts) - 1; i > 0; i-- {
+		if parts[i].Heading == parts[i-1].Heading {
+			parts[i].Heading = ""
+		}
 	}
 	return parts
 }

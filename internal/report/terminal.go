@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -79,8 +80,9 @@ func table(b *bytes.Buffer, t *Table) error {
 		}),
 	)
 	out.Header(heads...)
+	columns := fit(t)
 	for _, row := range t.Rows {
-		if err := out.Append(wrapCells(t.Columns, row)); err != nil {
+		if err := out.Append(wrapCells(columns, row)); err != nil {
 			return err
 		}
 	}
@@ -102,6 +104,39 @@ func headWide(c Column) int {
 		return Width
 	}
 	return headMost
+}
+
+// leastWide is the width below which words are not squeezed.
+const leastWide = 16
+
+// fit returns the columns of a table with the last column of words squeezed,
+// if need be, so that the table keeps within Width.
+func fit(t *Table) []Column {
+	columns := slices.Clone(t.Columns)
+	total, last := 0, -1
+	for i, c := range columns {
+		wide := 0
+		for _, line := range wrap(c.Head, headWide(c), "") {
+			wide = max(wide, utf8.RuneCountInString(line))
+		}
+		for _, row := range t.Rows {
+			if i < len(row.Cells) {
+				n := utf8.RuneCountInString(row.Cells[i])
+				if c.Wide > 0 {
+					n = min(n, c.Wide)
+				}
+				wide = max(wide, n)
+			}
+		}
+		if c.Wide > 0 {
+			columns[i].Wide, last = wide, i
+		}
+		total += wide + 2 // a space on either side
+	}
+	if last >= 0 && total > Width {
+		columns[last].Wide = max(leastWide, columns[last].Wide-(total-Width))
+	}
+	return columns
 }
 
 // wrapCells wraps the words of a row.

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"potbank/internal/experiment"
 	"potbank/internal/plant"
@@ -25,11 +26,14 @@ func (l *layout) byHand() Part {
 	p := Part{Heading: "By hand and simulated", Table: t}
 	said := map[string]bool{}
 	for _, h := range l.a.Hand {
-		simulated := missing
-		if f, ok := l.a.Figure(h.Name); ok {
-			simulated = estimate(f.Estimate)
+		f, simulated := l.a.Figure(h.Name)
+		switch {
+		case strings.HasPrefix(h.Name, "load."): // beside the loads by hand, in a table of their own
+		case simulated:
+			t.add(h.Name, plain(h.Value), estimate(f.Estimate), h.Unit)
+		default:
+			t.add(h.Name, plain(h.Value), missing, h.Unit)
 		}
-		t.add(h.Name, plain(h.Value), simulated, h.Unit)
 		if h.Explained != "" && !said[h.Explained] {
 			said[h.Explained] = true
 			p.After = append(p.After, h.Name+": "+h.Explained)
@@ -38,15 +42,32 @@ func (l *layout) byHand() Part {
 	return p
 }
 
-// departments shows capacity and load by hand.
-func (l *layout) departments() Part { return Departments(l.a.Loads) }
+// departments shows capacity and load by hand, and the simulated load beside.
+func (l *layout) departments() Part {
+	t := &Table{Columns: []Column{
+		{Head: "Department", Text: true}, {Head: "Capacity"}, {Head: "Need"}, {Head: "Unit", Text: true},
+		{Head: "Load by hand, %"}, {Head: "simulated, %"},
+	}}
+	for _, d := range l.a.Loads {
+		simulated := missing
+		if f, ok := l.a.Figure("load." + d.Name); ok {
+			simulated = oneDecimal(f)
+		}
+		t.add(d.Name, plain(math.Round(d.Capacity)), plain(math.Round(d.Need)), d.Unit, percentage(d.Load), simulated)
+	}
+	p := Part{Heading: "Capacity and load, by hand and simulated", Table: t}
+	if len(t.Rows) > 0 {
+		p.After = []string{"How capacity and need are reckoned: see potbank check."}
+	}
+	return p
+}
 
 // Departments lays out capacity, need and load of each department by hand,
 // with how they were reckoned.
 func Departments(loads []plant.Department) Part {
 	t := &Table{Columns: []Column{
 		{Head: "Department", Text: true}, {Head: "Capacity"}, {Head: "Need"}, {Head: "Unit", Text: true},
-		{Head: "Load, %"}, {Head: "How", Text: true, Wide: 40},
+		{Head: "Load, %"}, {Head: "How", Text: true, Wide: 60},
 	}}
 	for _, d := range loads {
 		t.add(d.Name, plain(math.Round(d.Capacity)), plain(math.Round(d.Need)), d.Unit, percentage(d.Load), d.How)

@@ -1,0 +1,32 @@
+package main
+
+import (
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"potbank/internal/report"
+)
+
+func (p *program) checkCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "check FILE",
+		Short: "Find every fault of the file, and reckon the works by hand",
+		Args:  oneFile,
+		RunE:  func(_ *cobra.Command, args []string) error { return p.check(args[0]) },
+	}
+}
+
+// check reads a file and prints what can be said of its works without a run.
+func (p *program) check(path string) error {
+	w, err := p.load(path, false)
+	if err != nil {
+		return err
+	}
+	d := report.CheckDocument(w.scenario(), w.plant.Hand(), w.unmeasured())
+	if err := report.Terminal(p.out, d); err != nil {
+		return exitf(failed, "writing the check: %s", err)
+	}
+	fmt.Fprintf(p.err, "%s: no fault found\n", path)
+	return nil
+}

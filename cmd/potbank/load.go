@@ -1,0 +1,69 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+
+	"potbank/internal/experiment"
+	"potbank/internal/plant"
+	"potbank/internal/scenario"
+)
+
+// loaded is a scenario that was read, and the plant it describes.
+type loaded struct {
+	file  *scenario.File
+	plant *plant.Plant
+}
+
+// load reads a scenario file and builds its plant. Every fault and warning is
+// said on standard error, all at once; the error carries the code they ask
+// for.
+//
+// With asJSON each fault is one JSON object on its line.
+func (p *program) load(path string, asJSON bool) (*loaded, error) {
+	file, faults := scenario.Read(path)
+	var ready *plant.Plant
+	if file != nil {
+		var more []scenario.Fault
+		ready, more = file.Plant()
+		faults = append(faults, more...)
+	}
+	if asJSON {
+		p.faultsAsJSON(faults)
+	} else {
+		fmt.Fprint(p.err, scenario.Faults(faults))
+	}
+	if code := scenario.ExitCode(faults); code != 0 {
+		return nil, &exit{code: code}
+	}
+	if ready == nil {
+		return nil, exitf(ownFault, "%s: neither a plant nor a fault", path)
+	}
+	return &loaded{file, ready}, nil
+}
+
+// faultsAsJSON says every fault as one JSON object a line.
+func (p *program) faultsAsJSON(faults []scenario.Fault) {
+	lines := json.NewEncoder(p.err)
+	for _, f := range faults {
+		kind := "error"
+		if f.Warning {
+			kind = "warning"
+		}
+		lines.Encode(map[string]any{"file": f.File, "line": f.Line, "column": f.Col, "kind": kind, "what": f.What, "hint": f.Hint})
+	}
+}
+
+// scenario names the file in an answer.
+func (l *loaded) scenario() experiment.Scenario {
+	return experiment.Scenario{Name: l.file.Works.Name, Hash: l.file.Hash, Path: l.file.Path}
+}
+
+// unmeasured lists the values of the file that are defaults.
+func (l *loaded) unmeasured() []experiment.Assumption {
+	var list []experiment.Assumption
+	for _, o := range l.file.Unmeasured() {
+		list = append(list, experiment.Assumption{Path: o.Path, Value: o.Text})
+	}
+	return list
+}

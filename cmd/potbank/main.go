@@ -1,0 +1,90 @@
+/*
+Potbank simulates a sanitaryware works, from the filling of a mould to the
+packed piece, and answers with figures that carry their own doubt.
+
+Usage:
+
+	potbank run FILE            simulate the works and print the answer
+	potbank check FILE          find every fault of the file, and reckon by hand
+	potbank trace FILE --piece N
+	                            tell the story of one piece, minute by minute
+	potbank measures [FILE]     define every measure, with its formula
+	potbank keys                explain every key of a scenario file
+	potbank schema              print the JSON Schema of a scenario file
+	potbank version             print the version
+	potbank completion SHELL    print a completion script
+
+FILE is a scenario: a works in the trade's words, as text with units.
+Start with "potbank check": it names the department that limits the works
+before anything is simulated.
+
+# Flags of run
+
+	--replications N   exactly N replications, or at least N with --precision
+	--precision P      replicate until every headline measure is known within P, e.g. "1 %"
+	--seed S           seed of every draw; the same seed gives the same answer
+	--workers W        replications simulated at once; the answer does not depend on it
+	--weeks N          simulated weeks of one replication
+	--fixed            randomness off: every time and yield at its mean
+	--json             one JSON document instead of tables
+
+What a flag does not say is taken from the scenario.
+
+# Output
+
+The answer goes to standard output, everything else to standard error. When a
+command fails there is nothing on standard output, except for figures labelled
+as partial (exit 3 and 130).
+
+While it runs, progress is shown on a terminal, or as a line every ten seconds
+elsewhere. Ctrl-C ends the study and prints what it has, labelled; a second
+Ctrl-C quits at once.
+
+Faults are printed one a line as FILE:LINE:COLUMN: error: WHAT; hint: WHAT TO
+DO, so that an editor can jump to them.
+
+# Exit status
+
+	0    done
+	1    failed for another reason
+	3    done in part: a replication failed; the figures are labelled
+	4    the scenario is refused
+	5    wrong command, flag or path
+	6    over a limit
+	70   internal fault
+	130  cancelled; what was found is printed, labelled
+*/
+package main
+
+import (
+	"io"
+	"os"
+	"os/signal"
+	"syscall"
+	"time"
+)
+
+func main() {
+	interrupts := make(chan os.Signal, 2)
+	signal.Notify(interrupts, os.Interrupt, syscall.SIGTERM)
+	os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr, environment{
+		interrupts: interrupts,
+		quit:       os.Exit,
+		now:        time.Now,
+	}))
+}
+
+// environment is what a program has of the world besides its arguments and
+// streams. A test brings its own.
+type environment struct {
+	interrupts <-chan os.Signal
+	quit       func(code int) // ends the program at once
+	now        func() time.Time
+}
+
+// program is one run of potbank.
+type program struct {
+	in       io.Reader
+	out, err io.Writer
+	environment
+}

@@ -1,0 +1,145 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"sync"
+	"time"
+	"unicode/utf8"
+
+	"golang.org/x/term"
+
+	"potbank/internal/experiment"
+)
+
+// How often progress is shown: redrawn in place on a terminal, and as lines of
+// a log elsewhere.
+const (
+	redraw  = 250 * time.Millisecond
+	logline = 10 * time.Second
+)
+
+// progress shows how far a study has come. Its methods may be called from
+// several goroutines.
+type progress struct {
+	out   io.Writer
+	width int // of the terminal; 0: not a terminal
+	start time.Time
+	now   func() time.Time
+
+	mutex sync.Mutex
+	last  experiment.Progress
+	drawn bool
+	over  chan struct{}
+	ended sync.WaitGroup
+}
+
+// progress starts showing; close ends it.
+func (p *program) progress() *progress {
+	s := &progress{out: p.err, width: terminalWidth(p.err), start: p.now(), now: p.now, over: make(chan struct{})}
+	every := logline
+	if s.width > 0 {
+		every = redraw
+	}
+	s.ended.Add(1)
+	go s.watch(time.NewTicker(every))
+	return s
+}
+
+// terminalWidth returns the columns of the terminal that w is, 0 if none.
+func terminalWidth(w io.Writer) int {
+	file, ok := w.(*os.File)
+	if !ok || !term.IsTerminal(int(file.Fd())) {
+		return 0
+	}
+	width, _, err := term.GetSize(int(file.Fd()))
+	if err != nil || width < 20 {
+		return 80
+	}
+	return width
+}
+
+// watch shows the latest state at every tick.
+func (s *progress) watch(tick *time.Ticker) {
+	defer s.ended.Done()
+	defer tick.Stop()
+	for {
+		select {
+		case <-tick.C:
+			s.draw()
+		case <-s.over:
+			return
+		}
+	}
+}
+
+// update takes in the latest state.
+func (s *progress) update(p experiment.Progress) {
+	s.mutex.Lock()
+	defer s.mutex.Unlock()
+	s.last = p
+}
+
+// draw shows the latest state.
+func (s *progress) draw() {
+	s.mutex.Lock()
+	defer s.mutex.Unlock()
+	line := describe(s.last, s.now().Sub(s.start))
+	if s.width == 0 {
+		fmt.Fprintf(s.out, "potbank: %s\n", line)
+		return
+	}
+	if utf8.RuneCountInString(line) >= s.width {
+		line = string([]rune(line)[:s.width-1])
+	}
+	fmt.Fprintf(s.out, "\r\x1b[K%s", line)
+	s.drawn = true
+}
+
+// close stops showing and clears the line.
+func (s *progress) close() {
+	close(s.over)
+	s.ended.Wait()
+	if s.drawn {
+		fmt.Fprint(s.out, "\r\x1b[K")
+	}
+}
+
+// describe says how far a study has come and how long it may take.
+func describe(p experiment.Progress, spent time.Duration) string {
+	if p.Replications == 0 {
+		return fmt.Sprintf("first replication running, %s so far", seconds(spent))
+	}
+	text := fmt.Sprintf("%d replications done, at most %d", p.Replications, p.Most)
+	if p.Precision == 0 {
+		text = fmt.Sprintf("%d of %d replications done", p.Replications, p.Most)
+	}
+	if p.Driver != "" && !math.IsNaN(p.HalfWidth) {
+		text += fmt.Sprintf("; %s known to %.2g %%", p.Driver, 100*p.HalfWidth)
+		if p.Precision > 0 {
+			text += fmt.Sprintf(", wanted %g %%", 100*p.Precision)
+		}
+	}
+	return text + fmt.Sprintf("; about %s to go", seconds(remaining(p, spent)))
+}
+
+// remaining guesses the time to the end: the half-width shrinks as one over the
+// square root of the replications.
+func remaining(p experiment.Progress, spent time.Duration) time.Duration {
+	need := float64(p.Most)
+	switch {
+	case p.Precision == 0:
+	case math.IsNaN(p.HalfWidth):
+		need = float64(p.Fewest) // nothing is known of the precision yet
+	default:
+		ratio := p.HalfWidth / p.Precision
+		need = min(need, max(float64(p.Fewest), float64(p.Replications)*ratio*ratio))
+	}
+	each := float64(spent) / float64(p.Replications)
+	return time.Duration(max(0, need-float64(p.Replications)) * each)
+}
+
+// seconds prints a duration as people say it.
+func seconds(d time.Duration) string { return d.Round(time.Second).String() }

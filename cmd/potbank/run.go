@@ -1,0 +1,96 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"potbank/internal/des"
+	"potbank/internal/experiment"
+	"potbank/internal/report"
+)
+
+func (p *program) runCommand() *cobra.Command {
+	var f studyFlags
+	c := &cobra.Command{
+		Use:   "run FILE",
+		Short: "Simulate the works and print the answer",
+		Args:  oneFile,
+		RunE: func(c *cobra.Command, args []string) error {
+			return p.run(c, args[0], &f)
+		},
+	}
+	f.add(c)
+	return c
+}
+
+// run replicates the works of a file and prints the answer.
+func (p *program) run(c *cobra.Command, path string, f *studyFlags) error {
+	w, err := p.load(path, f.json)
+	if err != nil {
+		return err
+	}
+	s, err := f.settings(c, w.plant.Works().Run)
+	if err != nil {
+		return err
+	}
+	ctx, done := p.interruptible()
+	defer done()
+	show := p.progress()
+	s.Progress = show.update
+	a, cut := experiment.Replicate(ctx, w.plant, s)
+	show.close()
+	if a == nil {
+		return p.unanswered(cut)
+	}
+	a.Identify(w.scenario(), w.unmeasured())
+	if err := p.print(a, f.json); err != nil {
+		return exitf(failed, "writing the answer: %s", err)
+	}
+	return p.partly(a, cut)
+}
+
+// print writes the answer.
+func (p *program) print(a *experiment.Answer, json bool) error {
+	if json {
+		return report.JSON(p.out, a, version)
+	}
+	return report.Terminal(p.out, report.AnswerDocument(a))
+}
+
+// unanswered is the end of a study that has nothing to show.
+func (p *program) unanswered(err error) error {
+	var failure *experiment.ReplicationError
+	switch {
+	case errors.Is(err, context.Canceled):
+		return exitf(cancelled, "stopped before the first replication ended: there is nothing to show")
+	case errors.As(err, &failure):
+		return p.failure(failure)
+	}
+	return exitf(misused, "%s", err) // the flags and the scenario do not go together
+}
+
+// partly is the end of a study that was cut short with something to show.
+func (p *program) partly(a *experiment.Answer, err error) error {
+	var failure *experiment.ReplicationError
+	switch {
+	case err == nil:
+		return nil
+	case errors.As(err, &failure):
+		return p.failure(failure)
+	}
+	fmt.Fprintf(p.err, "stopped: %d of %d replications kept (1-%d); intervals are wider; run the same command again for all\n", a.Replications, a.Asked, a.Replications)
+	return &exit{code: cancelled}
+}
+
+// failure tells a replication that could not be finished, which is the
+// scenario's doing, from a fault of the program.
+func (p *program) failure(e *experiment.ReplicationError) error {
+	var panicked *des.PanicError
+	if errors.As(e, &panicked) {
+		return &exit{code: fault(p.err, panicked.Value, fmt.Sprintf("replication %d", e.Number))}
+	}
+	return exitf(inPart, "%s", e)
+}

@@ -1,0 +1,29 @@
+package main
+
+import (
+	"github.com/spf13/cobra"
+
+	"potbank/internal/scenario"
+)
+
+func (p *program) schemaCommand() *cobra.Command {
+	change := false
+	c := &cobra.Command{
+		Use:   "schema",
+		Short: "Print the JSON Schema of a scenario file",
+		Long:  "Print the JSON Schema of a scenario file, by which an editor completes keys and explains\nthem. With --change, the schema of a file that names a base and changes it.",
+		Args:  noFile,
+		RunE: func(*cobra.Command, []string) error {
+			text := scenario.Schema()
+			if change {
+				text = scenario.ChangeSchema()
+			}
+			if _, err := p.out.Write(text); err != nil {
+				return exitf(failed, "writing the schema: %s", err)
+			}
+			return nil
+		},
+	}
+	c.Flags().BoolVar(&change, "change", false, "the schema of a file that changes another")
+	return c
+}

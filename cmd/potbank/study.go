@@ -1,0 +1,102 @@
+package main
+
+import (
+	"runtime"
+
+	"github.com/spf13/cobra"
+
+	"potbank/internal/experiment"
+	"potbank/internal/plant"
+	"potbank/internal/quantity"
+)
+
+// Limits of what one command will simulate. They keep a slip of the finger
+// from filling the machine.
+const (
+	mostReplications = 1_000_000
+	mostWeeks        = 50 * 52
+	mostWorkers      = 1024
+)
+
+// studyFlags are the flags of commands that simulate.
+type studyFlags struct {
+	replications, workers, weeks int
+	seed                         uint64
+	precision                    string
+	fixed, json                  bool
+}
+
+// add defines the flags on a command.
+func (f *studyFlags) add(c *cobra.Command) {
+	c.Flags().IntVar(&f.replications, "replications", 0, "exactly so many replications, or at least so many with --precision")
+	c.Flags().StringVar(&f.precision, "precision", "", `replicate until every headline measure is known within this share, e.g. "1 %"`)
+	c.Flags().IntVar(&f.workers, "workers", runtime.GOMAXPROCS(0), "replications simulated at once; the answer does not depend on it")
+	c.Flags().BoolVar(&f.json, "json", false, "print one JSON document")
+	f.addRun(c)
+}
+
+// addRun defines the flags that say how one replication is run.
+func (f *studyFlags) addRun(c *cobra.Command) {
+	c.Flags().Uint64Var(&f.seed, "seed", 0, "seed of every draw (default: the scenario's)")
+	c.Flags().IntVar(&f.weeks, "weeks", 0, "simulated weeks of one replication (default: the scenario's)")
+	c.Flags().BoolVar(&f.fixed, "fixed", false, "randomness off: every time and yield at its mean")
+}
+
+// settings are those of the scenario, changed by the flags that were given.
+func (f *studyFlags) settings(c *cobra.Command, works plant.Run) (experiment.Settings, error) {
+	s, err := experiment.SettingsOf(works)
+	if err != nil {
+		return s, exitf(refused, "run.warm-up: %s", err)
+	}
+	if err := f.check(c); err != nil {
+		return s, err
+	}
+	given := c.Flags().Changed
+	s.Workers, s.Fixed = max(1, f.workers), f.fixed
+	if given("seed") {
+		s.Seed = f.seed
+	}
+	if given("weeks") {
+		s.Weeks = f.weeks
+	}
+	if given("replications") {
+		s.Replications = f.replications
+		s.Most = max(s.Most, s.Replications)
+		if !given("precision") {
+			s.Precision = 0
+		}
+	}
+	if given("precision") {
+		share, err := quantity.ParseShare("precision", f.precision)
+		if err != nil {
+			return s, exitf(misused, "--precision: %s", err)
+		}
+		if share == 0 {
+			return s, exitf(misused, "--precision is 0 %%, which is never reached; hint: give a share such as \"1 %%\"")
+		}
+		s.Precision = float64(share)
+	}
+	return s, nil
+}
+
+// check refuses flags that make no sense or are over a limit.
+func (f *studyFlags) check(c *cobra.Command) error {
+	for _, n := range []struct {
+		name        string
+		value, most int
+	}{
+		{"replications", f.replications, mostReplications},
+		{"weeks", f.weeks, mostWeeks},
+		{"workers", f.workers, mostWorkers},
+	} {
+		flag := c.Flags().Lookup(n.name)
+		switch {
+		case flag == nil || !flag.Changed:
+		case n.value < 1:
+			return exitf(misused, "--%s is %d; hint: give 1 or more", n.name, n.value)
+		case n.value > n.most:
+			return exitf(overLimit, "--%s is %d; the limit is %d", n.name, n.value, n.most)
+		}
+	}
+	return nil
+}
