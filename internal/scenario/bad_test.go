@@ -199,7 +199,7 @@ func TestManyFaultsAtOnce(t *testing.T) {
 	for _, f := range faults {
 		lines = append(lines, f.Line)
 	}
-	if d := cmp.Diff([]int{5, 18, 28, 44, 59}, lines); d != "" {
+	if d := cmp.Diff([]int{5, 18, 29, 45, 60}, lines); d != "" {
 		t.Errorf("lines of faults (-want +got):\n%s%s", d, scenario.Faults(faults))
 	}
 }

@@ -18,7 +18,7 @@ func TestOrigins(t *testing.T) {
 		"hours.day.weeks":        {Path: "hours.day.weeks", Text: "Mon-Fri 06:00-14:00", From: "file", File: "testdata/sample.yaml", Line: 10},
 		"crews.hands.roster.day": {Path: "crews.hands.roster.day", Text: "6", From: "file", File: "testdata/sample.yaml", Line: 15},
 		"crews.hands.wage":       {Path: "crews.hands.wage", Text: "0 EUR/h", From: "default"},
-		"finishing.punch":        {Path: "finishing.punch", Text: "3 min", From: "file", File: "testdata/sample.yaml", Line: 38},
+		"finishing.punch":        {Path: "finishing.punch", Text: "3 min", From: "file", File: "testdata/sample.yaml", Line: 39},
 	}
 	for _, o := range file.Origins() {
 		if w, ok := want[o.Path]; ok {

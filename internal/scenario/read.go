@@ -106,6 +106,7 @@ func read(data []byte, path, dir string) (*File, []Fault) {
 	works, d := decode(root, beside, f.Base != "")
 	f.Works, f.origins, f.keys, f.values = works, d.origins, d.places, d.values
 	if !refuses(d.faults) {
+		d.checkWarmUp(works)
 		d.loadHolidays(works)
 	}
 	sortFaults(d.faults)
@@ -142,6 +143,15 @@ func (f *File) overBase(root *value, e entry, beside *folder) (*value, []Fault) 
 	var m merger
 	merged := m.merge(base, withoutBase(root), "")
 	return merged, m.faults
+}
+
+// checkWarmUp wants weeks left to measure.
+func (d *decoder) checkWarmUp(w *plant.Works) {
+	ms, err := quantity.ParseTime("warm-up", w.Run.WarmUp)
+	if err == nil && des.Time(ms) >= w.Run.Length {
+		d.textFault(d.values["run.warm-up"], faultAt(0, "lengthen run.length or cut warm-up",
+			"warm-up (%s) is not shorter than the run (%s)", w.Run.WarmUp, quantity.FormatTime(int64(w.Run.Length))))
+	}
 }
 
 // loadHolidays reads the calendar file beside the scenario, for the dates of
@@ -196,6 +206,9 @@ func (f *File) Plant() (*plant.Plant, []Fault) {
 func (f *File) placeOf(path string, offset int) place {
 	if v, ok := f.values[path]; ok {
 		return v.within(offset)
+	}
+	if path == "" {
+		return place{file: f.source} // it is about the works as a whole
 	}
 	for path != "" {
 		path, _, _ = cutLast(path)

@@ -1,0 +1,6 @@
+//go:build !race
+
+package scenario
+
+// invented is how many works TestInventedWorks makes.
+const invented = 200
