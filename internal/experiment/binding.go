@@ -94,7 +94,11 @@ var slack = []string{"idle", "waiting", "holding", "free"}
 // stands where it stands.
 func (a *Answer) signs(resource string) string {
 	text := ""
+	_, staffed := a.mean("state." + resource + ".off shift")
 	for _, state := range slack {
+		if state == "idle" && !staffed {
+			continue // without hours of its own it is idle at night too
+		}
 		if v, ok := a.mean("state." + resource + "." + state); ok {
 			text += fmt.Sprintf(" It is %s %.1f %% of all hours.", state, v)
 		}
