@@ -37,6 +37,9 @@ func (r *run) audit() []Law {
 	return all
 }
 
+// end is the end of the run, which the weeks have been closed up to.
+func (r *run) end() des.Time { return des.Time(r.weeks) * des.Week }
+
 // pieceLaw: what was cast or there at the start has been packed or lost, or is
 // in the works, for each ware.
 func (r *run) pieceLaw() *law {
@@ -60,7 +63,7 @@ func (r *run) pieceLaw() *law {
 // 1961; over a finite time and in integers it is an equality.
 func (r *run) littleLaw() *law {
 	l := &law{name: "Little's law: integral of pieces present = time they have stayed, by section and ware"}
-	now := r.sim.Now()
+	now := r.end()
 	age := make([]int64, len(r.herds))
 	live := make([]int64, len(r.herds))
 	for i := range r.pieces {
@@ -86,7 +89,7 @@ func (r *run) littleLaw() *law {
 func (r *run) stateLaw() *law {
 	l := &law{name: "time by state: states add up to all the time of all parts, by resource"}
 	for _, res := range r.resources {
-		res.clock.settle(r.sim.Now())
+		res.clock.settle(r.end())
 		var sum, heads int64
 		negative := false
 		for s, spent := range res.clock.spent {
@@ -94,7 +97,7 @@ func (r *run) stateLaw() *law {
 			heads += res.clock.heads[s]
 			negative = negative || spent < 0 || res.clock.heads[s] < 0
 		}
-		want := res.parts * int64(r.sim.Now())
+		want := res.parts * int64(r.end())
 		l.check(sum == want && heads == res.parts && !negative, func() string {
 			return fmt.Sprintf("%s: %d part-ms by state, %d in all, states now %v of %d", res.name, sum, want, res.clock.heads, res.parts)
 		})
@@ -179,7 +182,7 @@ func (r *run) fuelLaw() *law {
 		got := r.led.value[counter]
 		l.check(got == want, func() string { return fmt.Sprintf("%s: %d kJ metered, %d kJ due", name, got, want) })
 	}
-	now := int64(r.sim.Now())
+	now := int64(r.end())
 	for _, k := range r.tunnels {
 		check(k.in.Name, k.fuel, int64(k.in.Base)*now/int64(des.Hour)+int64(k.in.PerCar)*k.carsIn+int64(k.in.PerKg)*k.mass/1000)
 	}
@@ -218,7 +221,7 @@ func (r *run) wageLaw() *law {
 	l := &law{name: "wages: booked by the week = rostered hours x rate"}
 	var want int64
 	owed := func(wage int64, heads int, h *des.Hours) {
-		want += wage * int64(heads) * int64(h.OpenBetween(0, r.sim.Now())) / int64(des.Hour)
+		want += wage * int64(heads) * int64(h.OpenBetween(0, r.end())) / int64(des.Hour)
 	}
 	for _, c := range r.crews {
 		for _, ro := range c.rosters {

@@ -2,6 +2,7 @@ package plant
 
 import (
 	"fmt"
+	"math"
 
 	"potbank/internal/des"
 	"potbank/internal/random"
@@ -201,8 +202,7 @@ func (b *bench) ready() int {
 	n := 0
 	for place := range b.moulds {
 		if day != b.day {
-			b.out[place] = b.g.in.Idle > 0 &&
-				b.g.idle.Trial(float64(b.g.in.Idle), random.Object(b.g.object, uint64(b.no), uint64(place)), uint32(day))
+			b.out[place] = b.outOfUse(place, day)
 		}
 		if b.moulds[place] < 0 && b.g.r.shop == nil {
 			b.moulds[place] = b.g.r.moulds.add(b.ware, b.g.law, 1, 1)
@@ -213,6 +213,22 @@ func (b *bench) ready() int {
 	}
 	b.day = day
 	return n
+}
+
+// outOfUse tells whether a place is out of use on a day. With randomness off
+// the places take turns: each day the same share of them is out, and the golden
+// ratio spreads the turns of one place evenly over the days.
+func (b *bench) outOfUse(place int, day int64) bool {
+	idle := float64(b.g.in.Idle)
+	if idle == 0 {
+		return false
+	}
+	if b.g.r.deal.Off() {
+		n := b.g.in.Count * b.g.in.Moulds
+		_, turn := math.Modf(float64(place*b.g.in.Count+b.no)/float64(n) + float64(float64(day)*(math.Phi-1)))
+		return turn < idle
+	}
+	return b.g.idle.Trial(idle, random.Object(b.g.object, uint64(b.no), uint64(place)), uint32(day))
 }
 
 // fill pours slip into the first n ready places.

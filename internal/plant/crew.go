@@ -235,30 +235,37 @@ func (h *hand) fits(span des.Time) bool {
 	return true
 }
 
-// offer gives idle hands what work there is. Departments call it when work
-// has come in.
+// offer gives idle hands what work there is, the one that came free last first.
+// Departments call it when work has come in. Hands of one roster are alike: if
+// one of them may not begin, before the end of its shift, the others may not.
 func (c *crew) offer() {
-	for len(c.idle) > 0 {
-		h := &c.hands[c.idle[len(c.idle)-1]]
-		if !h.look() {
+	var barred *roster
+	for k := len(c.idle) - 1; k >= 0; k-- {
+		h := &c.hands[c.idle[k]]
+		if h.roster == barred {
+			continue
+		}
+		if w, ok := h.look(); ok {
+			c.idle = slices.Delete(c.idle, k, k+1)
+			h.begin(w)
+			continue
+		}
+		if len(c.rosters) == 1 {
 			return
 		}
-		// look took h, which is the last, off the list
+		barred = h.roster
 	}
 }
 
 // look has an idle hand look for work at the crew's desks in turn.
-func (h *hand) look() bool {
-	c := h.crew
-	for _, d := range c.desks {
+func (h *hand) look() (work, bool) {
+	for _, d := range h.crew.desks {
 		if w, ok := d.take(h); ok {
-			c.idle = c.idle[:len(c.idle)-1]
 			w.desk = d
-			h.begin(w)
-			return true
+			return w, true
 		}
 	}
-	return false
+	return work{}, false
 }
 
 // begin starts a work with its change of tools.

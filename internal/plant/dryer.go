@@ -115,22 +115,23 @@ type dryers struct {
 // dryer is a group of chambers, or a tunnel or floor where each trolley stays
 // its own time.
 type dryer struct {
-	r       *run
-	in      *Dryer
-	object  uint64
-	takes   []bool // by ware
-	cycle   *random.Gate
-	cracks  *random.Gate
-	free    int // chambers, or trolley places
-	loads   uint64
-	clock   stateClock
-	hours   *des.Hours
-	at      *des.Hours
-	latest  des.Event
-	fuel    int // counter kJ
-	pieces  int64
-	base    meter
-	batches []*dryerLoad // records of loads, reused
+	r              *run
+	in             *Dryer
+	object         uint64
+	takes          []bool // by ware
+	cycle          *random.Gate
+	cracks         *random.Gate
+	free           int // chambers, or trolley places
+	loads          uint64
+	clock          stateClock
+	hours          *des.Hours
+	at             *des.Hours
+	latest         des.Event
+	fuel           int // counter kJ
+	offered, taken int // counters: places offered by the clock, trolleys loaded
+	pieces         int64
+	base           meter
+	batches        []*dryerLoad // records of loads, reused
 }
 
 // dryerLoad is what one chamber dries, or one trolley on a floor.
@@ -143,6 +144,7 @@ func (r *run) newDryer(in *Dryer) *dryer {
 	d := &dryer{r: r, in: in, object: random.Name(in.Name), cycle: r.deal.Gate("dryer.cycle"), cracks: r.deal.Gate("dryer.crack"), base: meter{per: int64(des.Hour)}}
 	d.takes = r.p.waresOf(in.Ware)
 	d.fuel = r.led.counter("fuel." + in.Name)
+	d.offered, d.taken = r.led.counter("dryer."+in.Name+".offered"), r.led.counter("dryer."+in.Name+".taken")
 	d.free = in.Trolleys
 	places := int64(in.Trolleys)
 	if in.Kind == "chamber" {
@@ -164,16 +166,19 @@ func (d *dryer) start() {
 // bell is the hours at whose openings the dryer looks for a load: those of the
 // loading by the clock, or those in which it may be loaded at all.
 func (d *dryer) bell() *des.Hours {
-	if d.in.Load == "clock" && d.in.Kind == "chamber" {
+	if d.byClock() {
 		return d.at
 	}
 	return d.hours
 }
 
+func (d *dryer) byClock() bool { return d.in.Load == "clock" && d.in.Kind == "chamber" }
+
 // Fire is a loading time.
 func (d *dryer) Fire(des.Time) {
 	d.r.atNextOpening(d.bell(), des.Start, d)
-	if d.in.Load == "clock" && d.in.Kind == "chamber" {
+	if d.byClock() {
+		d.r.led.add(d.offered, int64(d.free*d.in.Trolleys))
 		for d.free > 0 && d.loadChamber(1) {
 		}
 		d.leaveBehind()
@@ -325,6 +330,7 @@ func (d *dryer) begin(load *dryerLoad, span des.Time) {
 	r := d.r
 	d.loads++
 	d.free--
+	r.led.add(d.taken, int64(len(load.trolleys)))
 	d.clock.move(r.sim.Now(), 0, 1, int64(len(load.trolleys)))
 	for _, n := range load.trolleys {
 		t := &r.park.all[n]

@@ -60,7 +60,7 @@ var definitions = []Measure{
 	{Name: "cost.per_good", Unit: "money/piece", Definition: "direct cost of the works for one A piece packed", Formula: "(stages + wages + moulds + gas + disposal - reclaim) / A pieces packed"},
 	{Name: "cost.<line>", Unit: "money/wk", Definition: "one line of the direct cost", Formula: "amount / weeks"},
 	{Name: "contribution", Unit: "money/wk", Definition: "sales at works prices less direct cost", Formula: "(sales - cost) / weeks"},
-	{Name: "load.<resource>", Unit: "%", Definition: "use of a resource in the time it could be used", Formula: "crew: worked / attended; press: cycling / open; bench: places filled / places ready; dryer: places used / places; tunnel: cars with ware / pushes; shuttle: not waiting / all; UTILISATION EFFICIENCY APT/AUBT"},
+	{Name: "load.<resource>", Unit: "%", Definition: "use of a resource in the time it could be used", Formula: "crew: worked / attended; press: cycling / open; bench: places filled / places ready; dryer: trolleys loaded / places offered at the loading times, or places used / places; tunnel: cars with ware / pushes; shuttle: not waiting / all; UTILISATION EFFICIENCY APT/AUBT"},
 	{Name: "state.<resource>.<state>", Unit: "%", Definition: "time of a resource in one state; the states add up to 100 %", Formula: "time in the state / all time"},
 }
 
@@ -329,6 +329,16 @@ func (c *catalogue) resources() {
 	}
 }
 
+// loadsByClock tells whether a dryer of chambers is loaded at fixed times.
+func (p *Plant) loadsByClock(name string) bool {
+	for k := range p.works.Dryers {
+		if d := &p.works.Dryers[k]; d.Name == name {
+			return d.Kind == "chamber" && d.Load == "clock"
+		}
+	}
+	return false
+}
+
 // load is the use of a resource and the time, or the chances, it was there to
 // be used. State 0 is off shift, or free, or waiting; state 1 of crews and
 // presses is idle.
@@ -338,6 +348,8 @@ func (c *catalogue) load(res *resource, states []string) (num, den []term) {
 		return c.of(states[2:]...), c.of(states[1:]...)
 	case res.kind == "bench":
 		return c.of("bench." + res.name + ".filled"), c.of("bench." + res.name + ".ready")
+	case res.kind == "dryer" && c.p.loadsByClock(res.name):
+		return c.of("dryer." + res.name + ".taken"), c.of("dryer." + res.name + ".offered")
 	case res.kind == "kiln" && len(res.states) == len(tunnelStateNames):
 		k := "kiln." + res.name
 		return c.of(k+".full", k+".part"), c.of(k+".full", k+".part", k+".empty")

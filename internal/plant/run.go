@@ -386,7 +386,8 @@ func (p *Plant) Simulate(o Options) (*Result, error) {
 	r.start()
 	for w := range r.weeks {
 		from, to := des.Time(w)*des.Week, des.Time(w+1)*des.Week
-		if err := r.sim.Run(to); err != nil {
+		// A week is [from, to): what happens at its end belongs to the next.
+		if err := r.sim.Run(to - des.Millisecond); err != nil {
 			return nil, fmt.Errorf("replication at %v: %w", r.sim.Now(), err)
 		}
 		r.closeWeek(from, to)
