@@ -19,7 +19,7 @@ func (p *program) checkCommand() *cobra.Command {
 
 // check reads a file and prints what can be said of its works without a run.
 func (p *program) check(path string) error {
-	w, err := p.load(path, false)
+	w, err := p.load(path, false, nil)
 	if err != nil {
 		return err
 	}

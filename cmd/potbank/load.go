@@ -19,11 +19,15 @@ type loaded struct {
 // said on standard error, all at once; the error carries the code they ask
 // for.
 //
-// With asJSON each fault is one JSON object on its line.
-func (p *program) load(path string, asJSON bool) (*loaded, error) {
+// With asJSON each fault is one JSON object on its line. change, if not nil,
+// is what the command line changes of the works.
+func (p *program) load(path string, asJSON bool, change func(*plant.Works)) (*loaded, error) {
 	file, faults := scenario.Read(path)
 	var ready *plant.Plant
 	if file != nil {
+		if change != nil {
+			change(file.Works)
+		}
 		var more []scenario.Fault
 		ready, more = file.Plant()
 		faults = append(faults, more...)

@@ -26,7 +26,7 @@ func (p *program) measuresCommand() *cobra.Command {
 func (p *program) measures(args []string) error {
 	measures := plant.MeasureCatalogue()
 	if len(args) == 1 {
-		w, err := p.load(args[0], false)
+		w, err := p.load(args[0], false, nil)
 		if err != nil {
 			return err
 		}

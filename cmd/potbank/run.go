@@ -28,7 +28,7 @@ func (p *program) runCommand() *cobra.Command {
 
 // run replicates the works of a file and prints the answer.
 func (p *program) run(c *cobra.Command, path string, f *studyFlags) error {
-	w, err := p.load(path, f.json)
+	w, err := f.load(p, c, path)
 	if err != nil {
 		return err
 	}

@@ -5,6 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"potbank/internal/des"
 	"potbank/internal/experiment"
 	"potbank/internal/plant"
 	"potbank/internal/quantity"
@@ -48,16 +49,10 @@ func (f *studyFlags) settings(c *cobra.Command, works plant.Run) (experiment.Set
 	if err != nil {
 		return s, exitf(refused, "run.warm-up: %s", err)
 	}
-	if err := f.check(c); err != nil {
-		return s, err
-	}
 	given := c.Flags().Changed
 	s.Workers, s.Fixed = max(1, f.workers), f.fixed
 	if given("seed") {
 		s.Seed = f.seed
-	}
-	if given("weeks") {
-		s.Weeks = f.weeks
 	}
 	if given("replications") {
 		s.Replications = f.replications
@@ -77,6 +72,20 @@ func (f *studyFlags) settings(c *cobra.Command, works plant.Run) (experiment.Set
 		s.Precision = float64(share)
 	}
 	return s, nil
+}
+
+// load checks the flags, reads the file and changes its works as the flags
+// say. The length of a run is changed before the plant is built, since the
+// plant lays out its calendars for just that length.
+func (f *studyFlags) load(p *program, c *cobra.Command, path string) (*loaded, error) {
+	if err := f.check(c); err != nil {
+		return nil, err
+	}
+	return p.load(path, f.json, func(works *plant.Works) {
+		if c.Flags().Changed("weeks") {
+			works.Run.Length = des.Time(f.weeks) * des.Week
+		}
+	})
 }
 
 // check refuses flags that make no sense or are over a limit.

@@ -50,7 +50,7 @@ func (p *program) trace(c *cobra.Command, path string, f *studyFlags, s story) e
 	if s.replication == 0 {
 		return exitf(misused, "--replication is 0; hint: they are numbered from 1")
 	}
-	w, err := p.load(path, false)
+	w, err := f.load(p, c, path)
 	if err != nil {
 		return err
 	}

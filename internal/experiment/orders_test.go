@@ -67,7 +67,7 @@ func TestOrderBeyondTheRunHasNoDate(t *testing.T) {
 	if !math.IsNaN(o.InTime.Value) || !o.Due.IsZero() {
 		t.Errorf("a promise was judged that nobody made: %+v", o.InTime)
 	}
-	wantWarning(t, a, "Order spring was not finished within the 52 weeks in ")
+	wantWarning(t, a, "Order spring was not finished within the run of 52 weeks in ")
 }
 
 func TestFewReplicationsGiveNoRangeForALateDate(t *testing.T) {

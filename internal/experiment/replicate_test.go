@@ -151,6 +151,27 @@ func TestCancelKeepsTheUnbrokenPrefix(t *testing.T) {
 	}
 }
 
+func TestCancelBeforeTheWarmUpIsKnown(t *testing.T) {
+	ctx, cancel := context.WithCancel(t.Context())
+	defer cancel()
+	w := toy()
+	s := Settings{Replications: 40, Seed: 5, WarmUp: Auto}
+	s.Progress = func(p Progress) {
+		if p.Replications == 3 {
+			cancel()
+		}
+	}
+	a, err := replicate(ctx, w, w.gauges(), s)
+	if !errors.Is(err, context.Canceled) || a == nil || a.Replications != 3 {
+		t.Fatalf("answer %+v, error %v; want 3 replications", a, err)
+	}
+	whole := ask(t, toy(), Settings{Replications: 3, Seed: 5, WarmUp: Auto})
+	if diff := cmp.Diff(whole.Measures, a.Measures, cmpopts.EquateNaNs()); diff != "" {
+		t.Errorf("figures are not those of replications 1..3:\n%s", diff)
+	}
+	wantWarning(t, a, "The study was stopped after 3 replications")
+}
+
 func TestCancelBeforeTheFirstReplication(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
@@ -168,7 +189,7 @@ func TestFailedReplicationEndsTheStudy(t *testing.T) {
 		w.fail = map[uint64]error{4: stuck, 6: errors.New("a later one")}
 		a, err := replicate(t.Context(), w, w.gauges(), Settings{Replications: 20, Workers: workers, WarmUp: 4})
 		var failed *ReplicationError
-		if !errors.As(err, &failed) || failed.Number != 4 || !errors.Is(err, stuck) {
+		if !errors.As(err, &failed) || !errors.Is(err, stuck) || err.Error() != "replication 4: dryer waits for kiln" {
 			t.Fatalf("%d workers: error %v, want replication 4", workers, err)
 		}
 		if a.Replications != 3 || a.Partial == "" {

@@ -50,7 +50,7 @@ func (st *study) warnings(a *Answer) []string {
 	all = append(all, st.aboutGrowth(a)...)
 	for _, o := range a.Orders {
 		if o.Finished < o.Of {
-			say("Order %s was not finished within the %d weeks in %d of %d replications.", o.Name, a.Weeks, o.Of-o.Finished, o.Of)
+			say("Order %s was not finished within the run of %s in %d of %d replications.", o.Name, weeksOf(a.Weeks), o.Of-o.Finished, o.Of)
 		}
 	}
 	all = append(all, a.aboutUnfinished()...)
@@ -122,9 +122,18 @@ const unfinishedFrom = 0.25
 func (a *Answer) aboutUnfinished() []string {
 	stock, ok := a.mean("wip.total")
 	cast, okCast := a.mean("cast.total")
-	weeks := float64(a.Weeks - a.WarmUp.Weeks)
+	measured := a.Weeks - a.WarmUp.Weeks
+	weeks := float64(measured)
 	if !ok || !okCast || cast <= 0 || stock < unfinishedFrom*cast*weeks {
 		return nil
 	}
-	return []string{fmt.Sprintf("On average %.0f pieces are in the works, %.0f %% of all that is cast in the %g weeks measured: make the run longer.", stock, 100*stock/(cast*weeks), weeks)}
+	return []string{fmt.Sprintf("On average %.0f pieces are in the works, %.0f %% of all that is cast in the %s measured: make the run longer.", stock, 100*stock/(cast*weeks), weeksOf(measured))}
+}
+
+// weeksOf counts weeks in words.
+func weeksOf(n int) string {
+	if n == 1 {
+		return "1 week"
+	}
+	return fmt.Sprintf("%d weeks", n)
 }

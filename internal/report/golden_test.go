@@ -70,7 +70,7 @@ func sample() *experiment.Answer {
 			{Name: "tunnel", Kind: "kiln", Parts: 1, States: []string{"full", "part", "empty", "held", "down"}},
 		},
 		Warnings: []string{"Order spring was not finished within the 52 weeks in 1 of 10 replications, and this line is long enough to be wrapped."},
-		Audit:    []experiment.Law{{Law: "pieces: cast = packed + lost + in the works", Checked: 520}, {Law: "time: states of every resource add up to the run", Checked: 130, Broken: 2, First: "tunnel 3 ms short"}},
+		Audit:    []experiment.Law{{Law: "pieces: cast = packed + lost + in the works", Checked: 520}, {Law: "time: states of every resource add up to the run", Checked: 130, Broken: 2, First: "tunnel 3 ms short"}, {Law: "kiln cars: each is in one place"}},
 		Loads:    []plant.Department{{Name: "tunnel", Capacity: 7200, Need: 6840, Unit: "pieces/wk", Load: 0.95, How: "20 pieces a car x 360 pushes a week, less the ware of refires"}},
 		Hand: []experiment.HandFigure{
 			{Name: "packed.total", Unit: "pieces/wk", Value: 6630, How: "least capacity x yields", Explained: "Simulated is 9 % lower: the estimate by hand takes every department to work whenever it is open and no piece to wait."},

@@ -84,7 +84,7 @@ func promise(o experiment.Order, weeks int) []string {
 		s = append(s, fmt.Sprintf("%s is finished by %s with a probability of %s.", o.Name, o.Due.Format("Mon 2 January 2006"), chance))
 	}
 	if o.Finished < o.Of {
-		s = append(s, fmt.Sprintf("It was not finished within the %d weeks in %d of %d replications; on average %s good pieces were ready at the end.", weeks, o.Of-o.Finished, o.Of, plain(o.Good)))
+		s = append(s, fmt.Sprintf("It was not finished within the run of %d weeks in %d of %d replications; on average %s good pieces were ready at the end.", weeks, o.Of-o.Finished, o.Of, plain(o.Good)))
 	}
 	if o.Finished > 0 && o.WorkDays >= 0 {
 		s = append(s, fmt.Sprintf("It takes %.1f working days on average.", o.WorkDays))

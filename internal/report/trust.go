@@ -144,7 +144,10 @@ func (l *layout) audit() Part {
 
 // held says whether a law held, and how often not.
 func held(law experiment.Law) string {
-	if law.Held() {
+	switch {
+	case law.Checked == 0:
+		return "nothing to check"
+	case law.Held():
 		return "yes"
 	}
 	return fmt.Sprintf("no, %s broken", count(law.Broken))
