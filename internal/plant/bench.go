@@ -113,10 +113,7 @@ func (b *bench) work(p *des.Process) {
 	in := b.g.in
 	for {
 		b.changeOver(p)
-		b.turn(benchIdle)
 		n := b.await(p)
-		b.turn(benchForCrew)
-		b.g.casters.take(p, in.Casters)
 		b.turn(benchTouched)
 		b.fill(n)
 		p.Pass(in.Fill)
@@ -132,10 +129,12 @@ func (b *bench) work(p *des.Process) {
 	}
 }
 
-// await waits until the bench has something to cast and can be drained in
-// time, and returns how many places to fill.
+// await waits until the bench has something to cast, casters to fill it and
+// time to drain it, and returns how many places to fill. It leaves with the
+// casters taken.
 func (b *bench) await(p *des.Process) int {
 	for {
+		b.turn(benchIdle)
 		now := p.Now()
 		next := b.g.nextFill(now)
 		if next > now {
@@ -145,6 +144,14 @@ func (b *bench) await(p *des.Process) int {
 		ready := b.ready()
 		n := min(ready, b.g.plan.allowed())
 		if n > 0 && b.g.r.floor.tryTake(n) {
+			b.turn(benchForCrew)
+			b.g.casters.take(p, b.g.in.Casters)
+			if p.Now() > now {
+				// The chance may be gone: give the casters back and look again.
+				b.g.casters.give(b.g.in.Casters)
+				b.g.r.floor.give(n)
+				continue
+			}
 			b.g.plan.count(n)
 			b.g.r.led.add(b.g.offered, int64(ready))
 			b.g.r.led.add(b.g.used, int64(n))
