@@ -9,15 +9,15 @@ import (
 // ends: to bound the work that the parser can be given, and to point at an
 // open quote or bracket where it stands, since the parser only notices
 // wherever the next one happens to be. It knows just enough of YAML for that:
-// quotes, brackets, comments, and where a value can begin. Two things it
-// relies on are refused here as well: texts in quotes stay on one line, and
-// block texts ("|", ">") are not accepted.
+// quotes, brackets, comments, and where a value can begin. What it relies on
+// is refused here as well, since a scenario has no use for it: a text that
+// goes over several lines, in quotes or not, and block texts ("|", ">").
 type layout struct {
 	file    *source
 	faults  []Fault
 	open    []bracket
-	entries int // between brackets, in the whole file
-	content bool
+	entries int  // between brackets, in the whole file
+	content bool // whether there was more than comments
 }
 
 // A bracket is an open [ or {.
@@ -48,6 +48,9 @@ func checkLayout(data string, file *source) []Fault {
 			return l.faults
 		}
 	}
+	if !l.content {
+		l.faults = append(l.faults, onlyComments(file))
+	}
 	if len(l.open) > 0 {
 		b := l.open[0]
 		thing, closing := b.names()
@@ -65,52 +68,79 @@ func (l *layout) limit(line, col int, hint, format string, args ...any) {
 	l.faults[len(l.faults)-1].Code = OverLimit
 }
 
-// line scans one line up to its comment or its first fault.
+// line scans one line up to its comment or its first fault. Outside brackets
+// it must begin with a key or be an item: what YAML would take for the rest of
+// the text above is far likelier a key whose colon was forgotten.
 func (l *layout) line(number int, line []rune) {
 	if l.boundary(number, string(line)) {
 		return
 	}
-	begins := true // whether a value may begin here
-	start, parens := 0, 0
+	s := &lineScan{layout: l, number: number, line: line, begins: true, keyed: len(l.open) > 0}
 	for i := 0; i < len(line) && len(l.faults) == 0; i++ {
-		r := line[i]
-		if r == ' ' {
-			continue
+		if line[i] == '#' && (i == 0 || line[i-1] == ' ') {
+			break
 		}
-		if r == '#' && (i == 0 || line[i-1] == ' ') {
-			return
-		}
-		l.content = true
-		last := i+1 == len(line) || line[i+1] == ' '
-		switch {
-		case begins && (r == '"' || r == '\''):
-			end := closingQuote(line, i)
-			if end < 0 {
-				l.fault(number, i+1, fmt.Sprintf("add %c at the end of line %d", r, number), "this quote is never closed")
-			}
-			i, begins = end, false
-		case begins && l.refused(number, i+1, r, last):
-		case (begins || len(l.open) > 0) && (r == '[' || r == '{'):
-			l.push(number, i+1, r, string(line[:i]))
-			begins = true
-		case len(l.open) > 0 && (r == ']' || r == '}'):
-			l.pop(number, i+1, r)
-			begins = false
-		case len(l.open) > 0 && r == ',' && parens > 0:
-			l.fault(number, start, "put the value in quotes", "inside brackets a comma ends a value, even between ( and )")
-		case len(l.open) > 0 && r == ',':
-			l.comma(number, i+1)
-			begins = true
-		case last && (r == ':' || begins && (r == '-' || r == '?')):
-			begins = true
-		default:
-			if begins {
-				start, parens = i+1, 0
-			}
-			parens += parenthesis(r)
-			begins = false
+		if line[i] != ' ' {
+			i = s.step(i)
 		}
 	}
+	if s.first > 0 && !s.keyed && len(l.faults) == 0 {
+		l.fault(number, s.first, "write a key, a colon, a space and a value on one line", "this line has no colon after its key")
+	}
+}
+
+// A lineScan is the state of the scan within one line.
+type lineScan struct {
+	*layout
+	number int
+	line   []rune
+	first  int  // column of the first character; 0 before it
+	begins bool // whether a value may begin here
+	keyed  bool // whether the line has a key, or needs none
+	start  int  // column at which the plain text here begins
+	parens int  // open parentheses in it
+}
+
+// step looks at the character at i, which is no space, and returns the last
+// one that it dealt with.
+func (s *lineScan) step(i int) int {
+	r, col := s.line[i], i+1
+	last := col == len(s.line) || s.line[col] == ' '
+	inside := len(s.open) > 0
+	if s.content = true; s.first == 0 {
+		s.first = col
+		s.keyed = s.keyed || strings.ContainsRune("[{]}-?", r)
+	}
+	switch {
+	case s.begins && (r == '"' || r == '\''):
+		s.begins = false
+		if end := closingQuote(s.line, i); end >= 0 {
+			return end
+		}
+		s.fault(s.number, col, fmt.Sprintf("add %c at the end of line %d", r, s.number), "this quote is never closed")
+	case s.begins && s.refused(s.number, col, r, last):
+	case (s.begins || inside) && (r == '[' || r == '{'):
+		s.push(s.number, col, r, string(s.line[:i]))
+		s.begins = true
+	case inside && (r == ']' || r == '}'):
+		s.pop(s.number, col, r)
+		s.begins = false
+	case inside && r == ',' && s.parens > 0:
+		s.fault(s.number, s.start, "put the value in quotes", "inside brackets a comma ends a value, even between ( and )")
+	case inside && r == ',':
+		s.comma(s.number, col)
+		s.begins = true
+	case last && (r == ':' || s.begins && (r == '-' || r == '?')):
+		s.begins = true
+		s.keyed = s.keyed || r == ':'
+	default:
+		if s.begins {
+			s.start, s.parens = col, 0
+		}
+		s.parens += parenthesis(r)
+		s.begins = false
+	}
+	return i
 }
 
 // parenthesis tells by how much a character opens or closes them.

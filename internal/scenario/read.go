@@ -170,6 +170,10 @@ func (d *decoder) loadHolidays(w *plant.Works) {
 		to := from + calendar.Date(w.Run.Length/des.Day) + 1
 		w.Closures.Loaded, err = calendar.ReadHolidays(content, from, to)
 	}
+	var known *quantity.Fault
+	if err != nil && !errors.As(err, &known) {
+		err = faultAt(0, "export the calendar again, as an iCalendar (.ics) file", "%s", err)
+	}
 	if err != nil {
 		d.textFault(d.values["closures.holidays"], err)
 	}

@@ -22,7 +22,7 @@ func parse(data []byte, file *source) (*value, []Fault) {
 		return nil, []Fault{syntaxFault(err, file)}
 	}
 	if len(document.Content) == 0 {
-		return nil, []Fault{{File: file.path, What: "the file holds only comments", Hint: "'potbank example > s.yaml' writes one that runs", Code: Refused}}
+		return nil, []Fault{onlyComments(file)}
 	}
 	b := &builder{file: file}
 	root := b.build(document.Content[0], "", 1)
@@ -33,6 +33,11 @@ func parse(data []byte, file *source) (*value, []Fault) {
 		return root, b.faults
 	}
 	return root, nil
+}
+
+// onlyComments is the fault of a file without a single key.
+func onlyComments(file *source) Fault {
+	return Fault{File: file.path, What: "the file holds only comments", Hint: "'potbank example > s.yaml' writes one that runs", Code: Refused}
 }
 
 // load calls the YAML parser, and takes a panic of it for an error: it is

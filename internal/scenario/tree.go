@@ -35,10 +35,10 @@ func (k kind) String() string {
 	return [...]string{"nothing", "a value", "a set", "a list"}[k]
 }
 
-// origin is the file in which a value stands.
+// A source is a file that values stand in.
 type source struct {
 	path string
-	from string // "file" or "overlay"
+	from string // what Origin.From says of its values: "file" or "overlay"
 }
 
 // A place is where something stands in a file.
