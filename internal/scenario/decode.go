@@ -13,25 +13,31 @@ import (
 )
 
 // A decoder fills a plant.Works from a value tree, led by the tags of its
-// fields, and gathers every fault on the way.
+// fields, and gathers every fault on the way: an author who mends one mistake
+// should not be shown the next one only then. It is the one place that knows
+// both trees, that of the file and that of the types; what a scalar means, the
+// table scalars knows.
 type decoder struct {
-	currency string
-	zone     string
-	folder   *folder // of the file, for data beside it
-	changed  bool    // whether an overlay was laid over the file
-	names    map[string][]entry
-	uses     []use
+	currency string             // in which every price of the file must be
+	zone     string             // in which dates and times of day are meant
+	folder   *folder            // of the file, for data beside it
+	changed  bool               // whether an overlay was laid over the file
+	names    map[string][]entry // what the file defines, by refSections
+	uses     []use              // where it names what it defines
 	faults   []Fault
-	origins  []Origin
+	origins  []Origin          // of every scalar, in the order of the types
 	places   map[string]place  // of keys, by path
 	values   map[string]*value // by path
 }
 
-// decode reads the tree of a whole file.
+// decode reads the tree of a whole file. The works is complete only if the
+// decoder has no fault that refuses it; origins and places are good either
+// way.
 func decode(root *value, folder *folder, changed bool) (*plant.Works, *decoder) {
 	d := &decoder{folder: folder, changed: changed, currency: "EUR", zone: "UTC",
 		places: make(map[string]place), values: make(map[string]*value), names: make(map[string][]entry)}
-	// What other values need before their turn comes.
+	// What other values need before their turn comes. If one of these is
+	// itself wrong it is reported in its turn, and the default serves.
 	if e, ok := root.find("currency"); ok && e.kind == text && checkCurrency(e.text) == nil {
 		d.currency = e.text
 	}
@@ -44,6 +50,8 @@ func decode(root *value, folder *folder, changed bool) (*plant.Works, *decoder) 
 		}
 	}
 	works := new(plant.Works)
+	// What the file lacks altogether is reported at its first character, not
+	// at whichever key happens to be first.
 	top := root.place
 	top.line, top.col = 1, 1
 	d.section(root, top, "", reflect.ValueOf(works).Elem())
@@ -57,7 +65,8 @@ func (d *decoder) fault(at place, hint, format string, args ...any) {
 		What: fmt.Sprintf(format, args...), Hint: hint, Code: Refused})
 }
 
-// textFault records what a parser says about a text.
+// textFault records what a parser says about a text. Parsers know nothing of
+// files: they give an offset into the text, which becomes a column here.
 func (d *decoder) textFault(v *value, err error) {
 	var f *quantity.Fault
 	if !errors.As(err, &f) {
@@ -69,8 +78,10 @@ func (d *decoder) textFault(v *value, err error) {
 	}
 }
 
-// section fills a struct from a set of keys. A nil set is a section that the
-// file leaves out: only its defaults are taken.
+// section fills a struct from a set of keys, in the order of the struct, so
+// that origins come in one order however the file is laid out. A nil set is a
+// section that the file leaves out: only its defaults are taken, and nothing
+// in it is missing. The place is where to report keys that are.
 func (d *decoder) section(v *value, at place, path string, dst reflect.Value) {
 	if v != nil && !d.isSet(v, path, dst.Type()) {
 		return
@@ -101,7 +112,8 @@ func (d *decoder) section(v *value, at place, path string, dst reflect.Value) {
 	d.missing(missing, at, path)
 }
 
-// isSet refuses anything but a set where a section is expected.
+// isSet refuses anything but a set where a section is expected. The hint is
+// the first line that the section needs.
 func (d *decoder) isSet(v *value, path string, t reflect.Type) bool {
 	if v.kind == set {
 		return true
@@ -121,7 +133,9 @@ func (d *decoder) isSet(v *value, path string, t reflect.Type) bool {
 	return false
 }
 
-// absent takes the default of a key that the file does not have.
+// absent takes the default of a key that the file does not have. A section
+// that is part of its parent, not pointed to, is there with its own defaults
+// even so; one that is pointed to stays nil, which means the works has none.
 func (d *decoder) absent(f field, path string, dst reflect.Value) {
 	switch {
 	case f.standard != "":
@@ -131,7 +145,9 @@ func (d *decoder) absent(f field, path string, dst reflect.Value) {
 	}
 }
 
-// standard reads the default of a field as if the file held it.
+// standard reads the default of a field as if the file held it. A default
+// that cannot be read is a fault of the tags, and TestDefaultsAreValid finds
+// it before any user does.
 func (d *decoder) standard(f field, path string, dst reflect.Value) {
 	written := f.standard
 	if dst.Kind() == reflect.Int64 && strings.Contains(written, "EUR") {
@@ -146,7 +162,8 @@ func (d *decoder) standard(f field, path string, dst reflect.Value) {
 	d.origins = append(d.origins, Origin{Path: path, Text: written, From: "default", field: f})
 }
 
-// missing reports the required keys that a section lacks, in one fault.
+// missing reports the required keys that a section lacks, in one fault: a new
+// bench lacks a dozen, and a dozen lines would bury all else.
 func (d *decoder) missing(fields []field, at place, path string) {
 	if len(fields) == 0 {
 		return
@@ -192,7 +209,8 @@ func cutLast(path string) (parent, key string, ok bool) {
 	return path[:i], path[i+1:], true
 }
 
-// firstClause shortens an explanation for a hint.
+// firstClause shortens an explanation for a hint, which has to fit on one line
+// with the fault.
 func firstClause(doc string) string {
 	if i := strings.IndexAny(doc, ";:."); i > 0 {
 		return doc[:i]
@@ -200,7 +218,7 @@ func firstClause(doc string) string {
 	return doc
 }
 
-// value fills the destination of one key.
+// value fills the destination of one key, by the shape of its type.
 func (d *decoder) value(v *value, at place, f field, path string, dst reflect.Value) {
 	switch shapeOf(f.typ) {
 	case scalarShape:
@@ -226,7 +244,8 @@ func (d *decoder) value(v *value, at place, f field, path string, dst reflect.Va
 	}
 }
 
-// scalar reads one text.
+// scalar reads one text. Its origin is kept even if it is wrong, so that what
+// follows can still speak of it; a name is checked only when all are known.
 func (d *decoder) scalar(v *value, f field, path string, dst reflect.Value) {
 	switch v.kind {
 	case nothing:
@@ -251,7 +270,8 @@ func (d *decoder) scalar(v *value, f field, path string, dst reflect.Value) {
 	}
 }
 
-// warnFormula warns of a name that a spreadsheet would take for a formula.
+// warnFormula warns of a name that a spreadsheet would take for a formula:
+// the name stands on every answer, and answers are exported as CSV.
 func (d *decoder) warnFormula(v *value) {
 	if v.text != "" && strings.ContainsRune("=+-@", rune(v.text[0])) {
 		d.fault(v.place, "accepted; written to CSV as text, with a leading apostrophe", "name starts with %q, which a spreadsheet would run", v.text[:1])
@@ -259,7 +279,9 @@ func (d *decoder) warnFormula(v *value) {
 	}
 }
 
-// named fills a slice from a set of named sections, in file order.
+// named fills a slice from a set of named sections, in file order. The name is
+// the key; it is checked as a use where it must name something defined
+// elsewhere, as a date for changes of a bench, and otherwise as a new name.
 func (d *decoder) named(v *value, f field, path string, dst reflect.Value) {
 	if v.kind != set {
 		d.fault(v.place, "write a name and a colon on the next line, indented", "%s must be a set of named entries, got %s", path, v.kind)
@@ -297,7 +319,8 @@ func (d *decoder) rows(v *value, f field, path string, dst reflect.Value) {
 	dst.Set(rows)
 }
 
-// texts fills a slice of texts from a list, or from one text alone.
+// texts fills a slice of texts from a list, or from one text alone: most
+// hours have one week and most booths one ware.
 func (d *decoder) texts(v *value, f field, path string, dst reflect.Value) {
 	items := v.items
 	if v.kind == text {
@@ -339,7 +362,8 @@ func (d *decoder) warnRotation(v *value, weeks []string) {
 	d.faults[len(d.faults)-1].Warning = true
 }
 
-// byName fills a map from a set of scalars whose keys name things.
+// byName fills a map from a set of scalars whose keys name things of the
+// section ref, or are new names if ref is empty.
 func (d *decoder) byName(v *value, f field, ref, path string, dst reflect.Value) {
 	if v.kind != set {
 		d.fault(v.place, "write names and values, such as {a: 1, b: 2}", "%s must be a set by name, got %s", path, v.kind)
@@ -364,7 +388,8 @@ func (d *decoder) byName(v *value, f field, ref, path string, dst reflect.Value)
 	dst.Set(filled)
 }
 
-// perWare fills a value that is given once for all wares, or by ware.
+// perWare fills a value that is given once for all wares, kept under the empty
+// name, or by ware.
 func (d *decoder) perWare(v *value, f field, path string, dst reflect.Value) {
 	if v.kind == set {
 		d.byName(v, f, wareOrOthers, path, dst)
@@ -379,7 +404,8 @@ func (d *decoder) perWare(v *value, f field, path string, dst reflect.Value) {
 	dst.Set(filled)
 }
 
-// curve fills a curve from a set of points, and sorts it by where they lie.
+// curve fills a curve from a set of points, and sorts it by where they lie:
+// people write a loss that grows as ware dries from wet to dry.
 func (d *decoder) curve(v *value, f field, path string, dst reflect.Value) {
 	if v.kind != set || len(v.entries) == 0 {
 		d.fault(v.place, "write points such as {19 %: 0 %, 20 %: 4 %}", "%s must be a set of points, got %s", path, v.kind)

@@ -44,7 +44,8 @@ func checkEncoding(data []byte, file *source) []Fault {
 }
 
 // looksUTF16 recognises UTF-16 by its mark, or by the zero bytes that half of
-// it consists of in any file of ASCII keys.
+// it consists of in any file of ASCII keys: the first character of a scenario
+// is a letter or a #.
 func looksUTF16(data []byte) bool {
 	if bytes.HasPrefix(data, []byte("\xFF\xFE")) || bytes.HasPrefix(data, []byte("\xFE\xFF")) {
 		return true

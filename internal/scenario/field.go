@@ -9,7 +9,8 @@ import (
 	"potbank/internal/plant"
 )
 
-// A field is one key of a section, as the tags of plant.Works declare it.
+// A field is one key of a section, as the tags of plant.Works declare it. The
+// tags are explained there.
 type field struct {
 	owner    string // name of the struct type it belongs to
 	key      string
@@ -76,7 +77,8 @@ func shapeOf(t reflect.Type) shape {
 	panic("scenario: no layout for " + t.String())
 }
 
-// fieldsOf returns the keys of a struct type in their order.
+// fieldsOf returns the keys of a struct type in their order. They are worked
+// out once for each type; files and schemas ask for them thousands of times.
 func fieldsOf(t reflect.Type) []field {
 	if found, ok := fieldCache.Load(t); ok {
 		return found.([]field)
@@ -120,7 +122,8 @@ func keysOf(fields []field) []string {
 	return keys
 }
 
-// structOf returns the struct type inside a section, set or list of sections.
+// structOf returns the struct type inside a section, set or list of sections,
+// whether it is the type itself, pointed to, or the element of a slice.
 func structOf(t reflect.Type) reflect.Type {
 	if t.Kind() == reflect.Pointer || t.Kind() == reflect.Slice {
 		return t.Elem()

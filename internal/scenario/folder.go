@@ -41,7 +41,9 @@ func (f *folder) open(name string) (io.Reader, error) {
 }
 
 // load reads a file of at most limit bytes. os.Root keeps it from leaving the
-// folder by any road, links included.
+// folder by any road, links included; the test before it only gives the plain
+// cases a plain message. What is no regular file is not opened at all, since
+// opening a pipe waits for whoever writes to it.
 func (f *folder) load(name string, limit int64) ([]byte, error) {
 	if !filepath.IsLocal(name) || strings.Contains(name, `\`) {
 		return nil, faultAt(0, "keep data files beside the scenario", "the path leaves the folder of this scenario")
@@ -75,7 +77,8 @@ func (f *folder) load(name string, limit int64) ([]byte, error) {
 	return data, nil
 }
 
-// reason drops the path that the system puts before the reason.
+// reason drops the path that the system puts before the reason: the message
+// names the file already.
 func reason(err error) string {
 	var p *fs.PathError
 	if errors.As(err, &p) {

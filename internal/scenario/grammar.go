@@ -30,7 +30,8 @@ var grammars = map[string]func(d *decoder, s string) error{
 // last drops a result whose error alone is wanted.
 func last[T any](_ T, err error) error { return err }
 
-// checkCurrency wants a code as in ISO 4217.
+// checkCurrency wants a code as in ISO 4217. That such a currency exists is not
+// checked: the list changes, and nothing depends on it.
 func checkCurrency(s string) error {
 	if len(s) != 3 || strings.Trim(s, "ABCDEFGHIJKLMNOPQRSTUVWXYZ") != "" {
 		return faultAt(0, "write a code such as EUR or USD", "%s is not a currency code of three capital letters", quote(s))

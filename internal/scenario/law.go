@@ -116,6 +116,10 @@ type argument struct {
 // parseLaw reads a distribution: one value, a value and its spread
 // ("12 min +- 25 %"), or a named law with its parameters
 // ("lognormal(mean 75 min, sd 8 min)").
+//
+// Laws are made in the base unit of their measure, milliseconds for times,
+// and not scaled afterwards: so their own spelling holds every parameter, and
+// printLaw can turn it back into what a file says.
 func parseLaw(d *decoder, f field, s string) (any, error) {
 	m := measures[f.unit]
 	open := strings.IndexByte(s, '(')
@@ -153,14 +157,16 @@ func parseLaw(d *decoder, f field, s string) (any, error) {
 	return law.read(name, m, f, arguments)
 }
 
-// lawWord reports whether a text begins with a letter, and so with the name of
-// something rather than with a number.
+// lawWord reports whether a text begins with the name of something rather than
+// with a number. A typeset minus or a currency sign is left to the parser of
+// quantities, which knows what to say about it.
 func lawWord(s string) bool {
 	s = strings.TrimSpace(s)
 	return s != "" && strings.IndexByte("0123456789.-+", s[0]) < 0 && s[0] < utf8.RuneSelf
 }
 
-// parameter reads one amount of a law.
+// parameter reads one amount of a law, unrounded: the scale of a Weibull life
+// of given mean is seldom a whole number of anything.
 func parameter(m measure, f field, s string) (float64, error) {
 	x, err := m.parse(f.key, s)
 	if err == nil && f.unit == "time" && x > float64(longestTime/des.Millisecond) {
@@ -170,7 +176,8 @@ func parameter(m measure, f field, s string) (float64, error) {
 }
 
 // parseSpread reads "12 min +- 25 %": anything within a quarter of 12 min is
-// equally likely. The spread may also be an amount, "12 min +- 3 min".
+// equally likely. The spread may also be an amount, "12 min +- 3 min". Of a
+// moisture "22 % +- 1 %" could be either, and is refused.
 func parseSpread(m measure, f field, s string) (random.Law, error) {
 	s = strings.Replace(s, "±", "+-", 1)
 	left, right, _ := strings.Cut(s, "+-")
@@ -211,6 +218,7 @@ func moved(err error, at int) error {
 }
 
 // split takes the arguments of a law apart. The text is known to end in ")".
+// Places count characters, as faults do, not bytes.
 func split(s string, open int) []argument {
 	inside := s[open+1 : strings.LastIndexByte(s, ')')]
 	at := utf8.RuneCountInString(s[:open]) + 1
@@ -230,7 +238,9 @@ func split(s string, open int) []argument {
 	return arguments
 }
 
-// read builds a law of the family from its arguments.
+// read builds a law of the family from its arguments. Order and completeness
+// are checked here, where the place of each argument is known; what makes a
+// law impossible, package random knows.
 func (l family) read(name string, m measure, f field, arguments []argument) (random.Law, error) {
 	values := make(map[string]float64)
 	var inOrder []float64
@@ -270,7 +280,8 @@ func (l family) read(name string, m measure, f field, arguments []argument) (ran
 	return law, nil
 }
 
-// which tells which parameter an argument is, by its name or its position.
+// which tells which parameter an argument is, by its name or, if it has none,
+// by its position, and whether it is a plain number.
 func (l family) which(name string, i int, a argument) (p string, number bool, err error) {
 	for j, p := range l.parameters {
 		number = strings.HasSuffix(p, "#")
@@ -299,7 +310,9 @@ func (l family) form(name string) string {
 	return name + "(" + strings.Join(parts, ", ") + ")"
 }
 
-// readAmount reads the value of one parameter.
+// readAmount reads the value of one parameter. The message about a negative
+// one names the parameter, since "a time cannot be negative" would be puzzling
+// of a standard deviation.
 func readAmount(m measure, f field, p string, number bool, a argument) (float64, error) {
 	if strings.HasPrefix(a.text, "-") {
 		return 0, faultAt(a.at, "write "+strings.TrimSpace(a.name+" "+strings.TrimLeft(a.text, "-")), "%s cannot be negative", p)

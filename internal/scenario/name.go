@@ -19,7 +19,8 @@ const (
 	others       = "others"
 )
 
-// A use is a place that names a thing defined elsewhere in the file.
+// A use is a place that names a thing defined elsewhere in the file, as the
+// crew of a bench does.
 type use struct {
 	ref  string // "hours", "crew", "ware"
 	name string
@@ -104,7 +105,9 @@ func (d *decoder) checkName(e entry, path string) {
 }
 
 // unknown reports a key that its section does not have, and returns the key
-// that was probably meant, so that its absence is not reported as well.
+// that was probably meant, so that its absence is not reported as well. A key
+// of another section is told where it belongs, unless it is a single slip away
+// from one of this section.
 func (d *decoder) unknown(e entry, section *value, path string, fields []field) (meant string) {
 	var free []string // keys not yet taken are likelier meant
 	for _, f := range fields {
@@ -177,7 +180,8 @@ func suggest(word string, allowed []string) string {
 }
 
 // nearest returns the candidate that a misspelt word is nearest to, if one is
-// near: up to one slip in three letters. Of equals the first wins.
+// near: up to one slip in three letters, and never all letters of a word. Of
+// equals the first wins. Case does not count: it is the commonest slip.
 func nearest(word string, candidates []string) (string, bool) {
 	best, closest := max(1, len(word)/3)+1, ""
 	for _, c := range candidates {

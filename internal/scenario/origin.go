@@ -40,7 +40,8 @@ func (f *File) Unmeasured() []Origin {
 	return unmeasured
 }
 
-// standsIn reports whether a default is a figure that could be measured.
+// standsIn reports whether a default is a figure that could be measured, and
+// that changes the answer: nothing and all of it are not listed.
 func standsIn(o Origin) bool {
 	number, _, _ := strings.Cut(o.Text, " ")
 	x, err := strconv.ParseFloat(number, 64)
@@ -50,7 +51,9 @@ func standsIn(o Origin) bool {
 	return scalars[o.field.typ].figure || x > 1
 }
 
-// matters reports whether the works has what the value of a path is about.
+// matters reports whether the works has what the value of a path is about: a
+// list that warned of the drying rate of a works whose windows are told by the
+// clock would soon go unread.
 func matters(w *plant.Works, path string) bool {
 	section, rest, _ := strings.Cut(path, ".")
 	switch section {

@@ -8,7 +8,9 @@ import (
 // leftOut is the value by which a changing file takes an entry away.
 const leftOut = "left out"
 
-// A merger lays a changing file over its base.
+// A merger lays a changing file over its base. It works on the trees before
+// they are read, so that it needs to know nothing of keys, and the merged tree
+// is checked as if it were one file.
 type merger struct{ faults []Fault }
 
 // merge returns the base with the entries of over put in: sets are merged key
@@ -47,7 +49,8 @@ func (m *merger) merge(base, over *value, path string) *value {
 	return merged
 }
 
-// added takes over an entry that the base lacks; nothing in it can be left out.
+// added takes over an entry that the base lacks; nothing in it can be left
+// out. Whether the file may have such an entry is for the decoder to say.
 func (m *merger) added(o entry, path string) entry {
 	for _, e := range o.entries {
 		if e.is(leftOut) {

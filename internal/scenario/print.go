@@ -40,7 +40,9 @@ func (p *printer) section(v reflect.Value, depth int) {
 	}
 }
 
-// value writes one key, unless leaving it out means the same.
+// value writes one key, unless leaving it out means the same: a key that is
+// optional and has no default reads back as the zero it has. Defaults are
+// written, so that the hash of a scenario changes when a default does.
 func (p *printer) value(f field, v reflect.Value, depth int) {
 	if f.standard == "" && f.optional && v.IsZero() && v.Kind() != reflect.Struct {
 		return
@@ -87,7 +89,7 @@ func (p *printer) text(f field, t reflect.Type, v reflect.Value) string {
 	return scalarText(scalars[t].print(v, f, p.currency))
 }
 
-// rows writes sections without names on one line.
+// rows writes sections without names on one line; they are few and short.
 func (p *printer) rows(v reflect.Value) string {
 	var rows []string
 	for i := range v.Len() {
@@ -102,7 +104,8 @@ func (p *printer) rows(v reflect.Value) string {
 	return "[" + strings.Join(rows, ", ") + "]"
 }
 
-// byName writes a set of scalars by name, sorted.
+// byName writes a set of scalars by name, sorted: the order of a Go map is
+// not the same from one run to the next, and the hash must be.
 func (p *printer) byName(f field, v reflect.Value) string {
 	names := v.MapKeys()
 	slices.SortFunc(names, func(a, b reflect.Value) int { return strings.Compare(a.String(), b.String()) })

@@ -48,7 +48,8 @@ func Read(path string) (*File, []Fault) {
 	return read(data, path, dir)
 }
 
-// readPath reads the bytes of the file that the user named.
+// readPath reads the bytes of the file that the user named. It never waits on
+// a device or a pipe, and never reads more than the limit and a byte.
 func readPath(path string) ([]byte, *Fault) {
 	wrong := func(hint, format string, args ...any) *Fault {
 		return &Fault{File: path, What: fmt.Sprintf(format, args...), Hint: hint, Code: NotFound}
@@ -87,7 +88,9 @@ func tooLarge(path string) *Fault {
 		Hint: "a scenario is normally under 20 kB; put measured data in a CSV file", Code: OverLimit}
 }
 
-// read reads a scenario's bytes. Data beside it is looked for in dir.
+// read reads a scenario's bytes. Data beside it is looked for in dir. The
+// steps are bytes, tree, tree with changes, works; each goes on only if the one
+// before left something worth reading.
 func read(data []byte, path, dir string) (*File, []Fault) {
 	f := &File{Path: path, source: &source{path: path, from: "file"}}
 	root, faults := parse(data, f.source)
@@ -118,6 +121,8 @@ func read(data []byte, path, dir string) (*File, []Fault) {
 }
 
 // overBase reads the base of a changing file and lays the changes over it.
+// There is one level only: with a chain of changes nobody could say any more
+// what a works is without running the program.
 func (f *File) overBase(root *value, e entry, beside *folder) (*value, []Fault) {
 	f.source.from = "overlay"
 	refused := func(err error) []Fault {

@@ -28,8 +28,10 @@ type scalar struct {
 	print func(v reflect.Value, f field, currency string) string
 }
 
-// scalars lists every type that is written as one text. It is filled by init,
-// since the laws among them are read from files whose reader knows the table.
+// scalars lists every type that is written as one text. A new quantity in
+// plant.Works needs one line here, and nothing else in this package. The table
+// is filled by init, since the laws among them are read by a decoder, which
+// itself uses the table.
 var scalars map[reflect.Type]scalar
 
 func init() {
@@ -68,7 +70,9 @@ func plain[T fmt.Stringer](parse func(key, s string) (T, error)) scalar {
 	}
 }
 
-// priced is the scalar of a quantity that needs the works' currency.
+// priced is the scalar of a quantity that needs the works' currency. Amounts
+// in another are refused, never converted: a rate is not this program's to
+// know.
 func priced[T interface{ In(currency string) string }](parse func(key, s, currency string) (T, string, error)) scalar {
 	return scalar{
 		figure: true,
@@ -119,11 +123,15 @@ func parseTime(_ *decoder, f field, s string) (any, error) {
 	return des.Time(ms), nil
 }
 
-// countWords are what may follow a count. The key itself may too.
+// countWords are what may follow a count, for those who like to read "60
+// moulds". The key itself may too. The word is not checked against the key:
+// "60 moulds" under cavities is odd, but its number is not in doubt.
 var countWords = []string{"pieces", "moulds", "casts", "trolleys", "cars", "heads", "places", "holes", "pours",
 	"benches", "machines", "cavities", "chambers", "booths", "kilns", "firings", "rows", "casters", "sets"}
 
-// largest are the limits of counts; where none is given it is mostOfAny.
+// largest are the limits of counts; where none is given it is mostOfAny. They
+// stand where a slip of a digit becomes likelier than a works of that size,
+// and below what would tire the machine.
 var largest = map[string]int64{
 	"Works.potbank": 1 << 30, "Order.quantity": 10_000_000, "Refire.most": 5, "Run.seed": 1 << 53, "Tool.life": 1 << 30,
 }
@@ -131,7 +139,8 @@ var largest = map[string]int64{
 const mostOfAny = 1_000_000
 
 // neverZero are the keys under which zero would mean that nothing can pass, or
-// that no time does.
+// that no time does: a kiln pushed every 0 min would run for ever at one
+// instant. Elsewhere zero is an honest answer, such as "no colour change".
 var neverZero = map[string]bool{
 	"Run.length": true, "Run.replications": true, "Run.most-replications": true,
 	"Ware.per-trolley": true, "MouldShop.per-day": true, "MouldSupply.cases": true, "MouldSupply.case-pours": true,
@@ -169,7 +178,8 @@ func parseCount(_ *decoder, f field, s string) (any, error) {
 // format is the format of the file that this program reads.
 const format = 1
 
-// parseYes reads yes or no.
+// parseYes reads yes or no. The other spellings of YAML 1.1 are understood for
+// the hint and refused, so that files look alike.
 func parseYes(_ *decoder, f field, s string) (any, error) {
 	switch strings.ToLower(strings.TrimSpace(s)) {
 	case "yes":

@@ -121,7 +121,8 @@ func (m schemaMaker) reference(t reflect.Type, definitions object) object {
 	return object{"$ref": "#/$defs/" + name}
 }
 
-// orLeftOut lets a changing file take the entry away instead.
+// orLeftOut lets a changing file take the entry away instead. Rows of a list
+// are the exception: lists are replaced as a whole.
 func (m schemaMaker) orLeftOut(s object) object {
 	if !m.change {
 		return s
@@ -162,7 +163,8 @@ func scalarSchema(f field, t reflect.Type) object {
 	return object{"type": "string", "pattern": pattern + oneOf(units) + "$"}
 }
 
-// lawSchema is the schema of a value that may be spread.
+// lawSchema is the schema of a value that may be spread. Parameters are not
+// looked into: patterns that did would be beyond reading.
 func lawSchema(unit string) object {
 	units := map[string][]string{"time": quantity.TimeUnits(), "moisture": quantity.Units(quantity.Moisture(0)), "casts": {"casts", "cast", ""}}[unit]
 	names := append(sortedKeys(families), "empirical", "csv")

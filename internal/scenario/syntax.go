@@ -9,7 +9,9 @@ import (
 	"go.yaml.in/yaml/v4/plugin/loaderlimits"
 )
 
-// parse returns the value tree of one file's bytes.
+// parse returns the value tree of one file's bytes. Faults of encoding and
+// layout end the reading, since what follows them would be nonsense; those
+// found while building the tree are all gathered.
 func parse(data []byte, file *source) (*value, []Fault) {
 	if faults := checkEncoding(data, file); faults != nil {
 		return nil, faults
@@ -41,7 +43,8 @@ func onlyComments(file *source) Fault {
 }
 
 // load calls the YAML parser, and takes a panic of it for an error: it is
-// given whatever a stranger wrote.
+// given whatever a stranger wrote. Its own limit of depth guards the kinds of
+// nesting that checkLayout does not follow.
 func load(data []byte) (document *yaml.Node, err error) {
 	defer func() {
 		if r := recover(); r != nil {
@@ -54,6 +57,9 @@ func load(data []byte) (document *yaml.Node, err error) {
 }
 
 // syntaxFault puts an error of the YAML parser in the words of this package.
+// The parser tells where it noticed the error and, as context, where the thing
+// began in which it did; which of the two helps depends on the error. Its
+// messages are matched in part, so that an unknown one still comes through.
 func syntaxFault(err error, file *source) Fault {
 	var e *yaml.LoadError
 	if !errors.As(err, &e) {

@@ -77,7 +77,9 @@ func (v *value) find(key string) (entry, bool) {
 // is reports whether the value is that plain word.
 func (v *value) is(word string) bool { return v.kind == text && !v.quoted && v.text == word }
 
-// within returns the place of a character inside the value's text.
+// within returns the place of a character inside the value's text. It is exact
+// unless quotes hold escapes, which take more room in the file than in the
+// text.
 func (v *value) within(offset int) place {
 	p := v.place
 	if strings.ContainsAny(v.text, "\n") || v.kind != text {
@@ -91,7 +93,8 @@ func (v *value) within(offset int) place {
 }
 
 // A builder turns YAML nodes into values and refuses what a scenario does not
-// need of YAML.
+// need of YAML. It also counts: the parser itself would accept a hundred times
+// what any scenario holds, and checks for duplicate keys pair by pair.
 type builder struct {
 	file   *source
 	nodes  int
@@ -188,7 +191,8 @@ func orFile(key string) string {
 	return key
 }
 
-// key checks a key before its value is looked at.
+// key checks a key before its value is looked at, and reports whether there is
+// any use in the entry.
 func (b *builder) key(k *yaml.Node) bool {
 	switch {
 	case k.Kind == yaml.ScalarNode && k.Tag == "!!merge":
