@@ -74,3 +74,14 @@ func figure(t *testing.T, p *plant.Plant, r *plant.Result, name string, from, to
 
 // hours is a span in hours.
 func hours(t des.Time) float64 { return float64(t) / float64(des.Hour) }
+
+// setHours gives named hours another week.
+func setHours(w *plant.Works, name string, weeks ...string) {
+	for i := range w.Hours {
+		if w.Hours[i].Name == name {
+			w.Hours[i].Weeks = weeks
+			return
+		}
+	}
+	panic("no hours " + name)
+}
