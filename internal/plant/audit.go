@@ -219,21 +219,8 @@ func (r *run) moneyLaw() *law {
 // at their rates.
 func (r *run) wageLaw() *law {
 	l := &law{name: "wages: booked by the week = rostered hours x rate"}
-	var want int64
-	owed := func(wage int64, heads int, h *des.Hours) {
-		want += wage * int64(heads) * int64(h.OpenBetween(0, r.end())) / int64(des.Hour)
-	}
-	for _, c := range r.crews {
-		for _, ro := range c.rosters {
-			owed(ro.wage, ro.heads, ro.hours)
-		}
-	}
-	for _, g := range r.gangOrder {
-		for _, k := range g.parts {
-			owed(k.wage, k.heads, k.hours)
-		}
-	}
-	got := r.led.value[r.led.counter("cost.wages")]
+	want := r.payroll.due(r.end())
+	got := r.led.value[r.payroll.wages]
 	l.check(got == want, func() string { return fmt.Sprintf("%d booked, %d owed (millionths)", got, want) })
 	return l
 }
@@ -248,6 +235,13 @@ func (r *run) notes() []string {
 		for s := section(0); s < sections; s++ {
 			inside += r.herdOf(int32(w), s).n
 		}
+	}
+	var cast int64
+	for w := range r.wares {
+		cast += last[r.wares[w].cast]
+	}
+	if cast == 0 && packed == 0 && inside == 0 {
+		notes = append(notes, "nothing was cast in the last week: "+r.waiting())
 	}
 	if packed == 0 && inside > 0 {
 		notes = append(notes, fmt.Sprintf("nothing was packed in the last week although %d pieces are in the works: %s", inside, r.waiting()))

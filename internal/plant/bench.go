@@ -25,11 +25,9 @@ type benchGroup struct {
 	r       *run
 	in      *Bench
 	object  uint64
-	plan    *castPlan
 	casters *gang
 	benches []*bench
 	idle    *random.Gate
-	law     random.Law
 	clock   stateClock
 	offered int // counters: places ready to be filled, places filled
 	used    int
@@ -50,26 +48,35 @@ type bench struct {
 	spared int64 // day of the last fill, or of the last that was not wanted
 	filled []pieceID
 	ware   int32
-	change int // next of the group's change-overs
+	plan   *castPlan
+	law    random.Law // life of its moulds
+	change int        // next of the group's change-overs
 }
 
 func (r *run) newBenchGroup(in *Bench) *benchGroup {
 	g := &benchGroup{
 		r: r, in: in, object: random.Name(in.Name), casters: r.gangs[in.Crew],
-		idle: r.deal.Gate("bench.place-idle"), law: in.Life, plan: r.planOf(r.p.wareNo(in.Ware)),
+		idle: r.deal.Gate("bench.place-idle"),
 	}
 	g.offered, g.used = r.led.counter("bench."+in.Name+".ready"), r.led.counter("bench."+in.Name+".filled")
 	g.clock = newStateClock(benchStates, int64(in.Count))
 	r.addResource(in.Name, "bench", benchStateNames, int64(in.Count), &g.clock)
+	return g
+}
+
+// fit puts moulds on the benches of the group.
+func (g *benchGroup) fit() {
+	r, in := g.r, g.in
 	n := in.Count * in.Moulds
 	cases := r.p.caseCount(in.Ware)
 	for k := range in.Count {
-		b := &bench{g: g, no: k, day: -1, ware: r.p.wareNo(in.Ware), opened: -des.Week}
+		b := &bench{g: g, no: k, day: -1, ware: r.p.wareNo(in.Ware), law: in.Life, opened: -des.Week}
+		b.plan = r.plans[b.ware]
 		for place := range in.Moulds {
 			// Neighbouring ages go to different benches, so that no bench wears
 			// out all at once.
 			turn := place*in.Count + k
-			m := r.moulds.add(b.ware, g.law, int32(turn%cases+1), 1)
+			m := r.moulds.add(b.ware, b.law, int32(turn%cases+1), 1)
 			if in.Ages == "even" {
 				life := int64(r.moulds.all[m].life)
 				r.moulds.all[m].casts = int32(life * int64(2*turn+1) / int64(2*n))
@@ -80,7 +87,6 @@ func (r *run) newBenchGroup(in *Bench) *benchGroup {
 		b.cast = make([]uint32, in.Moulds)
 		g.benches = append(g.benches, b)
 	}
-	return g
 }
 
 func (g *benchGroup) start() {
@@ -114,6 +120,9 @@ func (b *bench) work(p *des.Process) {
 	for {
 		b.changeOver(p)
 		n := b.await(p)
+		if n == 0 {
+			continue
+		}
 		b.turn(benchTouched)
 		b.fill(n)
 		p.Pass(in.Fill)
@@ -130,19 +139,23 @@ func (b *bench) work(p *des.Process) {
 }
 
 // await waits until the bench has something to cast, casters to fill it and
-// time to drain it, and returns how many places to fill. It leaves with the
-// casters taken.
+// time to drain it, and returns how many places to fill; 0 when its ware is to
+// change first. It leaves with the casters taken.
 func (b *bench) await(p *des.Process) int {
 	for {
 		b.turn(benchIdle)
+		change := b.nextChange()
+		if p.Now() >= change {
+			return 0
+		}
 		now := p.Now()
 		next := b.g.nextFill(now)
 		if next > now {
-			p.PassAt(next, des.Start)
+			p.PassAt(min(next, change), des.Start)
 			continue
 		}
 		ready := b.ready()
-		n := min(ready, b.g.plan.allowed())
+		n := min(ready, b.plan.allowed())
 		if n > 0 && b.g.r.floor.tryTake(n) {
 			b.turn(benchForCrew)
 			b.g.casters.take(p, b.g.in.Casters)
@@ -152,7 +165,7 @@ func (b *bench) await(p *des.Process) int {
 				b.g.r.floor.give(n)
 				continue
 			}
-			b.g.plan.count(n)
+			b.plan.count(n)
 			b.g.r.led.add(b.g.offered, int64(ready))
 			b.g.r.led.add(b.g.used, int64(n))
 			b.spared = int64(now / des.Day)
@@ -163,7 +176,7 @@ func (b *bench) await(p *des.Process) int {
 			b.spared = day
 			b.g.r.led.add(b.g.offered, int64(ready))
 		}
-		b.g.r.castBell.WaitFor(p)
+		b.g.r.castBell.WaitWithin(p, change-p.Now())
 	}
 }
 
@@ -172,7 +185,7 @@ func (b *bench) await(p *des.Process) int {
 // moulds past its time builds too thick a wall.
 func (g *benchGroup) nextFill(t des.Time) des.Time {
 	h := g.casters.hours
-	build := g.buildSpan()
+	build := g.r.p.buildSpan(g.in)
 	for range 10000 {
 		t = h.NextOpen(t)
 		if t == des.Never {
@@ -212,7 +225,7 @@ func (b *bench) ready() int {
 			b.out[place] = b.outOfUse(place, day)
 		}
 		if b.moulds[place] < 0 && b.g.r.shop == nil {
-			b.moulds[place] = b.g.r.moulds.add(b.ware, b.g.law, 1, 1)
+			b.moulds[place] = b.g.r.moulds.add(b.ware, b.law, 1, 1)
 		}
 		if b.moulds[place] >= 0 && !b.out[place] {
 			n++
@@ -267,12 +280,12 @@ func (b *bench) fill(n int) {
 // buildSpan is the build of a bench of dry, young moulds. By the square-root
 // law L^2 = k t the time goes with the square of the wall (Adcock and McDowall
 // 1957).
-func (g *benchGroup) buildSpan() des.Time {
-	if g.in.Build > 0 {
-		return g.in.Build
+func (p *Plant) buildSpan(b *Bench) des.Time {
+	if b.Build > 0 {
+		return b.Build
 	}
-	wall := float64(g.in.Wall)
-	return des.Time(float64(wall*wall)/float64(g.in.Rate)*float64(des.Minute) + 0.5)
+	wall := float64(b.Wall)
+	return des.Time(float64(wall*wall)/float64(b.Rate)*float64(des.Minute) + 0.5)
 }
 
 // buildTime is the build of the present fill: slower for moulds that have not
@@ -297,7 +310,7 @@ func (b *bench) buildTime() des.Time {
 		}
 		rate *= sum / float64(len(b.filled))
 	}
-	return des.Time(float64(b.g.buildSpan())/rate + 0.5)
+	return des.Time(float64(b.g.r.p.buildSpan(in))/rate + 0.5)
 }
 
 // touch is a stretch of work by the bench's casters.
@@ -308,7 +321,7 @@ func (b *bench) touch(p *des.Process, span des.Time) {
 	b.turn(benchForCrew)
 	b.g.casters.takeFor(p, b.g.in.Casters, span)
 	b.turn(benchTouched)
-	p.Pass(span)
+	b.g.casters.work(p, b.g.in.Casters, span)
 	b.g.casters.give(b.g.in.Casters)
 }
 
@@ -316,12 +329,12 @@ func (b *bench) touch(p *des.Process, span des.Time) {
 func (b *bench) open(p *des.Process) {
 	in, r := b.g.in, b.g.r
 	pace := in.Open / des.Time(in.Casters)
-	touched := in.Fill + b.g.buildSpan() + in.Drain + in.Set
+	touched := in.Fill + b.g.r.p.buildSpan(in) + in.Drain + in.Set
 	b.turn(benchForCrew)
 	b.g.casters.takeFor(p, in.Casters, pace*des.Time(len(b.filled)))
 	b.turn(benchTouched)
 	for k, i := range b.filled {
-		p.Pass(pace)
+		b.g.casters.work(p, in.Casters, pace)
 		r.demould(i, touched+pace*des.Time(k+1), b.g.casters.hours)
 	}
 	b.g.casters.give(in.Casters)
@@ -337,11 +350,19 @@ func (b *bench) dryBack(p *des.Process) {
 	}
 }
 
+// nextChange is the date of the bench's next change of ware.
+func (b *bench) nextChange() des.Time {
+	if b.change == len(b.g.in.Change) {
+		return des.Never
+	}
+	return b.g.r.p.changes[b.g.in][b.change]
+}
+
 // changeOver turns the bench to another ware when its date has come: the old
 // moulds go, new ones come from the shelf as the mould shop can give them.
 func (b *bench) changeOver(p *des.Process) {
 	g := b.g
-	for b.change < len(g.in.Change) && p.Now() >= g.r.p.changeDate(g.in, b.change) {
+	for p.Now() >= b.nextChange() {
 		c := &g.in.Change[b.change]
 		b.change++
 		b.touch(p, c.Takes)
@@ -352,7 +373,7 @@ func (b *bench) changeOver(p *des.Process) {
 			}
 		}
 		b.ware = g.r.p.wareNo(c.Ware)
-		g.plan = g.r.planOf(b.ware)
-		g.law = g.r.p.mouldLife(c.Ware)
+		b.plan = g.r.plans[b.ware]
+		b.law = g.r.p.mouldLife(c.Ware)
 	}
 }

@@ -56,6 +56,7 @@ func (h *hand) spend(now des.Time) {
 func (h *hand) breakDown(now des.Time) {
 	c := h.crew
 	h.turnTo(now, handDown)
+	h.laid = now
 	repair := c.mends.Time(c.fails.Repair, random.Object(c.object, uint64(h.no)), h.breaks)
 	h.event = c.r.sim.After(des.Time(repair), des.Finish, h)
 }

@@ -108,7 +108,6 @@ type gang struct {
 	clock  stateClock
 	away   *random.Gate
 	parts  []*gangPart
-	wages  int
 }
 
 // gangPart is the heads of a gang that share one set of hours.
@@ -119,19 +118,16 @@ type gangPart struct {
 	heads int
 	here  int // of them present today
 	open  bool
-	wage  int64
-	paid  meter
 }
 
 // Gang states: those of hands without change-over and breakdown.
 var gangStateNames = []string{"off shift", "idle", "working"}
 
 func (r *run) newGang(in *Crew) *gang {
-	g := &gang{r: r, in: in, rule: inHandNames[in.InHand], places: r.sim.Places(in.Name, 0), away: r.deal.Gate("crew.away"), wages: r.led.counter("cost.wages")}
+	g := &gang{r: r, in: in, rule: inHandNames[in.InHand], places: r.sim.Places(in.Name, 0), away: r.deal.Gate("crew.away")}
 	var all []*des.Hours
 	for _, name := range sortedKeys(in.Roster) {
-		wage := float64(in.Wage) * (1 + float64(in.Premium[name]))
-		g.parts = append(g.parts, &gangPart{g: g, name: name, hours: r.p.hours[name], heads: in.Roster[name], wage: int64(wage + 0.5), paid: meter{per: int64(des.Hour)}})
+		g.parts = append(g.parts, &gangPart{g: g, name: name, hours: r.p.hours[name], heads: in.Roster[name]})
 		g.heads += in.Roster[name]
 		all = append(all, r.p.hours[name])
 	}
@@ -201,6 +197,22 @@ func (g *gang) take(p *des.Process, n int) {
 	g.record()
 }
 
+// work passes a span of work of n heads that are taken. Under the pause rule it
+// is laid down while the gang's hours are closed.
+func (g *gang) work(p *des.Process, n int, span des.Time) {
+	for g.rule == pauseInHand {
+		end := g.hours.NextClose(p.Now())
+		if p.Now()+span <= end {
+			break
+		}
+		span -= end - p.Now()
+		p.PassAt(end, des.Start)
+		g.give(n)
+		g.take(p, n)
+	}
+	p.Pass(span)
+}
+
 // takeFor waits for n heads at a time when, under the gang's rule, work of the
 // span may be begun.
 func (g *gang) takeFor(p *des.Process, n int, span des.Time) {
@@ -223,13 +235,4 @@ func (g *gang) give(n int) {
 	g.busy -= n
 	g.places.Give(n)
 	g.record()
-}
-
-// pay books the wages of a week.
-func (g *gang) pay(from, to des.Time) {
-	for _, k := range g.parts {
-		if k.wage > 0 {
-			g.r.led.add(g.wages, k.paid.take(k.wage, int64(k.heads)*int64(k.hours.OpenBetween(from, to))))
-		}
-	}
 }

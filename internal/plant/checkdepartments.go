@@ -14,19 +14,16 @@ func (c *checker) departments() {
 		c.ware(&c.w.Ware[i])
 	}
 	c.crews()
+	c.distinct()
+	c.shop()
 	for k := range c.w.Benches {
 		c.bench(&c.w.Benches[k])
 	}
 	for k := range c.w.Presses {
 		c.press(&c.w.Presses[k])
 	}
-	if m := c.w.MouldShop; m != nil {
-		for _, s := range m.Moulds {
-			if c.p.mouldLife(s.Name) == nil {
-				c.fault("mould-shop.moulds."+s.Name, "cast it on a bench, or leave its moulds out", "no bench casts %s", s.Name)
-			}
-		}
-	}
+	c.mouldShop()
+	c.suites()
 	c.clayTimes()
 	for k := range c.w.Dryers {
 		c.dryer(&c.w.Dryers[k])
@@ -41,6 +38,10 @@ func (c *checker) departments() {
 // ware checks masses, grades and the window of a ware.
 func (c *checker) ware(w *Ware) {
 	path := "ware." + w.Name
+	if w.Name == "total" || w.Name == "others" {
+		c.fault(path, "choose another name", "%q means all wares together and cannot name one", w.Name)
+	}
+	positive(c, path+".per-trolley", w.PerTrolley, "give the pieces on one trolley")
 	if !(w.Fired < w.Dry && w.Dry < w.Wet) {
 		c.fault(path+".fired-mass", "give fired-mass, dry-mass and wet-mass of the same piece", "a piece loses mass in drying and firing: wet %v, dry %v, fired %v", w.Wet, w.Dry, w.Fired)
 	}
@@ -62,11 +63,14 @@ func (c *checker) ware(w *Ware) {
 		c.warn(path+".yields.first-fire.refire", "add refire: with a crew and a time, or send them to scrap", "pieces are to be fired again but there is no refire section: they are scrap")
 	}
 	if win := w.Window; win != nil {
-		c.window(path+".window", win)
+		c.window(path+".window", win, w.Name)
 	}
 }
 
-func (c *checker) window(path string, w *Window) {
+func (c *checker) window(path string, w *Window, ware string) {
+	if _, punched := c.punchTime(ware); w.Eager && !punched {
+		c.fault(path+".punch-early", "give finishing a punch time for the ware, or leave it out", "%s is not punched", ware)
+	}
 	switch {
 	case w.Until > 0 && w.Until <= w.After:
 		c.fault(path+".until", "give after, then a later until", "the window closes before it opens")
@@ -82,7 +86,7 @@ func (c *checker) window(path string, w *Window) {
 	}
 	if w.InDryer {
 		for _, d := range c.w.Dryers {
-			if d.Kind != "chamber" {
+			if d.Kind != "chamber" && c.p.waresOf(d.Ware)[c.p.wareNo(ware)] {
 				return
 			}
 		}
@@ -197,18 +201,27 @@ func (c *checker) bench(b *Bench) {
 		return
 	}
 	crew := c.p.crewNamed(b.Crew)
-	heads, longest := 0, des.Time(0)
+	heads, longest := 0, c.p.crewHours(b.Crew).Longest()
 	for _, h := range sortedKeys(crew.Roster) {
 		heads = max(heads, crew.Roster[h])
-	}
-	for _, iv := range c.p.crewHours(b.Crew).Intervals() {
-		longest = max(longest, iv.Close-iv.Open)
 	}
 	if heads < b.Casters {
 		c.fault(path+".casters", "roster more casters, or fewer to a bench", "%d casters are wanted at once but crew %s has %d", b.Casters, b.Crew, heads)
 	}
+	if c.p.BenchRounds(b) == 0 {
+		c.fault(path, "lengthen the casters' shift, or shorten fill and drain", "no shift of crew %s lets a bench be filled and, %v later, drained", b.Crew, b.Fill+c.p.buildSpan(b))
+		return
+	}
+	if n := c.w.Shop.Floor; n > 0 && n < b.Moulds {
+		c.fault("casting-shop.floor", "give room for at least one bench", "the floor holds %d pieces but one bench of %s casts %d", n, b.Name, b.Moulds)
+	}
 	if crew.InHand == "finish" || crew.InHand == "pause" {
 		return
+	}
+	for _, ch := range b.Change {
+		if need := ch.Takes; crew.InHand == "fits" && need > longest || need/2 > longest {
+			c.fault(path+".change-over."+ch.Name+".takes", "lengthen the shift, or let work in hand be finished", "the change takes %v, longer than any opening of crew %s (%v)", need, b.Crew, longest)
+		}
 	}
 	for _, t := range []struct {
 		key  string
@@ -227,6 +240,9 @@ func (c *checker) press(m *Press) {
 	positive(c, path+".effective", m.Effective, "leave it out for 100 %")
 	c.lawAbove(path+".cycle", m.Cycle)
 	c.breakdowns(path+".breakdowns", m.Breakdowns)
+	if half := des.Time(m.Cycle.Mean() / 2 / max(0.01, float64(m.Effective))); half > c.p.hours[m.Hours].Longest() {
+		c.fault(path+".cycle", "lengthen the hours", "half a cycle takes %v and never fits into the machine's hours (%v)", half, c.p.hours[m.Hours].Longest())
+	}
 }
 
 // lawAbove faults a time that can be zero where it must pass.
@@ -382,5 +398,108 @@ func (c *checker) plausible(h *Hand) {
 		case load > 0.98:
 			c.warn("", "any stop there costs output", "%s runs at %.0f %% by hand", d.Name, 100*load)
 		}
+	}
+}
+
+// punchTime is the punching time of a ware, if it has one.
+func (c *checker) punchTime(ware string) (random.Law, bool) {
+	if c.w.Finishing == nil {
+		return nil, false
+	}
+	return c.w.Finishing.Punch.For(ware)
+}
+
+// shop checks the air of the casting shop.
+func (c *checker) shop() {
+	s := &c.w.Shop
+	if s.Humidity >= 1 {
+		c.fault("casting-shop.humidity", "give the relative humidity of the shop air", "nothing dries at 100 %%")
+	}
+	positive(c, "casting-shop.drying-rate", s.Rate, "give a rate such as 1 %/h")
+	if s.Temperature < 0 || s.Temperature > 60 {
+		c.fault("casting-shop.temperature", "give the air temperature of the shop", "nobody casts at %v", s.Temperature)
+	}
+}
+
+// mouldShop checks that every bench gets moulds, and from what.
+func (c *checker) mouldShop() {
+	m := c.w.MouldShop
+	if m == nil {
+		return
+	}
+	supplied := map[string]bool{}
+	for i := range m.Moulds {
+		s := &m.Moulds[i]
+		path := "mould-shop.moulds." + s.Name
+		supplied[s.Name] = true
+		positive(c, path+".cases", s.Cases, "give the case sets in use")
+		positive(c, path+".case-pours", s.CasePours, "give the pours in the life of a case")
+		positive(c, path+".pours-per-case-day", s.PoursDay, "give the pours from one case in a day")
+		positive(c, path+".block-sets", s.BlockSets, "give the case sets in the life of a block")
+		if c.p.mouldLife(s.Name) == nil {
+			c.fault(path, "cast it on a bench, or leave its moulds out", "no bench casts %s", s.Name)
+		}
+	}
+	for k := range c.w.Benches {
+		b := &c.w.Benches[k]
+		wares := []string{b.Ware}
+		for _, ch := range b.Change {
+			wares = append(wares, ch.Ware)
+		}
+		for _, w := range wares {
+			if !supplied[w] {
+				c.fault("mould-shop.moulds", "add "+w+": with order-up-to", "the mould shop makes no moulds of %s for %s", w, b.Name)
+			}
+		}
+	}
+}
+
+// suites checks that a piece belongs to one suite.
+func (c *checker) suites() {
+	if c.w.Packing == nil {
+		return
+	}
+	owner := map[string]string{}
+	for _, s := range c.w.Packing.Suites {
+		for _, ware := range sortedKeys(s.Pieces) {
+			path := "packing.suites." + s.Name + ".pieces." + ware
+			positive(c, path, s.Pieces[ware], "give the pieces of it in one suite")
+			if o := owner[ware]; o != "" {
+				c.fault(path, "sell it in one suite only, or as a ware of its own name", "%s is already in suite %s", ware, o)
+			}
+			owner[ware] = s.Name
+		}
+	}
+}
+
+// distinct checks that no two things whose time is told share a name.
+func (c *checker) distinct() {
+	seen := map[string]string{}
+	name := func(path, n string) {
+		if first := seen[n]; first != "" {
+			c.fault(path, "give each a name of its own", "%q also names %s", n, first)
+			return
+		}
+		seen[n] = path
+	}
+	for _, k := range c.w.Crews {
+		name("crews."+k.Name, k.Name)
+	}
+	for _, b := range c.w.Benches {
+		name("benches."+b.Name, b.Name)
+	}
+	for _, m := range c.w.Presses {
+		name("presses."+m.Name, m.Name)
+	}
+	for _, d := range c.w.Dryers {
+		name("dryers."+d.Name, d.Name)
+	}
+	if c.w.Glazing != nil {
+		for _, b := range c.w.Glazing.Booths {
+			name("glazing.booths."+b.Name, b.Name)
+		}
+	}
+	for _, k := range c.w.Kilns {
+		name("kilns."+k.Name, k.Name)
 	}
 }

@@ -35,15 +35,25 @@ func (c *checker) shuttle(path string, k *Kiln) {
 	if k.Hours == "" {
 		return
 	}
-	var longest des.Time
-	for _, iv := range c.p.hours[k.Hours].Intervals() {
-		longest = max(longest, iv.Close-iv.Open)
+	if k.Start == "clock" && k.At != "" {
+		c.clockWithin(path, k)
 	}
+	longest := c.p.hours[k.Hours].Longest()
 	for key, span := range map[string]des.Time{"loading": k.Loading, "drawing": k.Drawing} {
 		if span/2 > longest {
 			c.fault(path+"."+key, "lengthen the hours", "%s takes %v and never fits half into the kiln's hours (%v)", key, span, longest)
 		}
 	}
+}
+
+// clockWithin checks that a kiln loaded by the clock is open at some of its times.
+func (c *checker) clockWithin(path string, k *Kiln) {
+	for _, iv := range c.p.hours[k.At].Intervals() {
+		if c.p.hours[k.Hours].IsOpen(iv.Open) {
+			return
+		}
+	}
+	c.fault(path+".at", "let loading times fall within the kiln's hours", "the kiln is shut at every one of its loading times")
 }
 
 // tunnel checks push, cars and fleet together.
@@ -79,6 +89,10 @@ func (c *checker) tunnel(path string, k *Kiln) {
 	}
 	if (k.Place > 0 || k.Draw > 0) && k.Placers == "" {
 		c.fault(path+".placers", "name the crew that places and draws", "placing takes time but nobody does it")
+	}
+	c.breakdowns(path+".stops", k.Stops)
+	if w := k.Wrecks; w != nil {
+		c.lawAbove(path+".wrecks.between", w.Between)
 	}
 	if k.Ahead < 1 {
 		c.fault(path+".cars-ahead", "let at least one loaded car wait", "no car may be loaded ahead of the kiln")

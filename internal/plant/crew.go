@@ -57,8 +57,6 @@ type roster struct {
 	name  string
 	hours *des.Hours
 	heads int
-	paid  meter
-	wage  int64 // per hour, premium included, millionths
 	open  bool
 	until des.Time // close of the interval, while open
 	crew  *crew
@@ -79,7 +77,6 @@ type crew struct {
 	desks   []desk
 	idle    []int32
 	clock   stateClock
-	wages   int // ledger counter
 	object  uint64
 
 	fails  *Breakdowns // of each hand, when the hands are machines
@@ -105,6 +102,9 @@ type hand struct {
 	breaking bool     // the present phase ends in a breakdown
 	upFor    des.Time // working time to the next breakdown, or its date
 	breaks   uint32
+	laid     des.Time // when the work in hand was laid down, or its machine broke
+	off      des.Time // how long the work in hand has lain for the end of a shift
+	down     des.Time // how long for a repair
 }
 
 // newCrew lays out a crew; rosters come in the order of their names so that
@@ -113,12 +113,10 @@ func (r *run) newCrew(c *Crew) *crew {
 	k := &crew{
 		r: r, name: c.Name, rule: inHandNames[c.InHand], pace: 1 / float64(c.Effective),
 		absence: float64(c.Absence), away: r.deal.Gate("crew.away"), object: random.Name(c.Name),
-		wages: r.led.counter("cost.wages"),
 	}
 	var all []*des.Hours
 	for _, name := range sortedKeys(c.Roster) {
-		wage := float64(c.Wage) * (1 + float64(c.Premium[name]))
-		k.addRoster(name, r.p.hours[name], c.Roster[name], int64(wage+0.5))
+		k.addRoster(name, r.p.hours[name], c.Roster[name])
 		all = append(all, r.p.hours[name])
 	}
 	k.hours = r.p.union(all)
@@ -127,8 +125,8 @@ func (r *run) newCrew(c *Crew) *crew {
 }
 
 // addRoster adds heads that share one set of hours.
-func (c *crew) addRoster(name string, hours *des.Hours, heads int, wage int64) {
-	ro := &roster{name: name, hours: hours, heads: heads, crew: c, first: len(c.hands), wage: wage, paid: meter{per: int64(des.Hour)}}
+func (c *crew) addRoster(name string, hours *des.Hours, heads int) {
+	ro := &roster{name: name, hours: hours, heads: heads, crew: c, first: len(c.hands)}
 	c.rosters = append(c.rosters, ro)
 	for range heads {
 		c.hands = append(c.hands, hand{crew: c, roster: ro, no: int32(len(c.hands)), day: -1})
@@ -199,6 +197,7 @@ func (h *hand) comeOn(now des.Time) {
 	case h.away || h.state == handDown || h.has && h.state != handOff:
 		// away, under repair, or still finishing what the last shift began
 	case h.has:
+		h.off += now - h.laid
 		h.resume(now)
 	default:
 		h.turnTo(now, handIdle)
@@ -215,6 +214,7 @@ func (h *hand) goOff(now des.Time) {
 	case h.has && h.crew.rule == pauseInHand && h.state != handDown:
 		h.crew.r.sim.Cancel(h.event)
 		h.layDown(now)
+		h.laid = now
 		h.turnTo(now, handOff)
 	}
 }
@@ -272,6 +272,7 @@ func (h *hand) look() (work, bool) {
 func (h *hand) begin(w work) {
 	now := h.crew.r.sim.Now()
 	h.w, h.has = w, true
+	h.off, h.down = 0, 0
 	if w.key != 0 {
 		h.tools = w.key
 	}
@@ -305,7 +306,9 @@ func (h *hand) Fire(now des.Time) {
 	switch {
 	case h.state == handDown:
 		h.nextBreakdown()
+		h.down += now - h.laid
 		if h.crew.rule == pauseInHand && !h.roster.open {
+			h.laid = now
 			h.turnTo(now, handOff)
 			return
 		}
@@ -338,6 +341,15 @@ func (h *hand) finish(now des.Time) {
 	h.turnTo(now, handOff)
 }
 
+// chargeWork books the time a hand has had a piece: the work itself, and apart
+// from it what it lay at the end of a shift or during a repair.
+func (r *run) chargeWork(i pieceID, h *hand) {
+	p, now := &r.pieces[i], r.sim.Now()
+	r.chargeUntil(p, now-h.off-h.down, partWorking)
+	r.chargeUntil(p, now-h.down, partOffShift)
+	r.chargeUntil(p, now, partPlace)
+}
+
 // span draws the time of one job of this crew.
 func (c *crew) span(g *random.Gate, law random.Law, object uint64, ordinal uint32) des.Time {
 	t := g.Time(law, object, ordinal)
@@ -345,13 +357,4 @@ func (c *crew) span(g *random.Gate, law random.Law, object uint64, ordinal uint3
 		return des.Time(float64(t)*c.pace + 0.5)
 	}
 	return des.Time(t)
-}
-
-// pay books the wages of a week.
-func (c *crew) pay(from, to des.Time) {
-	for _, ro := range c.rosters {
-		if ro.wage > 0 {
-			c.r.led.add(c.wages, ro.paid.take(ro.wage, int64(ro.heads)*int64(ro.hours.OpenBetween(from, to))))
-		}
-	}
 }

@@ -175,7 +175,7 @@ func (f *finishing) scrapDry(i pieceID) {
 func (f *finishing) done(h *hand, w work) {
 	i := w.ref >> 1
 	p := &f.r.pieces[i]
-	f.r.charge(i, partWorking)
+	f.r.chargeWork(i, h)
 	if w.ref&1 == jobPunch {
 		f.busy--
 		f.r.judgeWindow(p, h.begun, f.r.sim.Now())

@@ -180,6 +180,7 @@ func (r *run) demould(i pieceID, worked des.Time, hours *des.Hours) {
 func (r *run) stiffened(i pieceID) {
 	p := &r.pieces[i]
 	r.enter(i, atFinishing)
+	r.floor.used++ // back on the floor; there is no refusing it
 	p.out = r.sim.Now()
 	p.wet = float64(r.wares[p.ware].in.Window.Opens)
 	r.setWindow(p)

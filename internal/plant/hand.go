@@ -176,10 +176,7 @@ func (e *estimator) benchCasts(b *Bench) float64 {
 // hours of its casters alone: the staircase over cover hours.
 func (p *Plant) BenchRounds(b *Bench) float64 {
 	h := p.crewHours(b.Crew)
-	build := b.Build
-	if build == 0 {
-		build = des.Time(float64(b.Wall)*float64(b.Wall)/float64(b.Rate)*float64(des.Minute) + 0.5)
-	}
+	build := p.buildSpan(b)
 	open := b.Open * des.Time(b.Moulds) / des.Time(max(1, b.Casters))
 	const weeks = 4
 	horizon := min(weeks*des.Week, p.works.Run.Length)

@@ -80,8 +80,11 @@ func span(from, to, rate float64) des.Time {
 	if from <= to {
 		return 0
 	}
-	return des.Time((from-to)/rate*float64(des.Hour) + 0.5)
+	return des.Time(min(float64((from-to)/rate)*float64(des.Hour)+0.5, longest))
 }
+
+// longest is a span that outlasts any run: a hundred years, in ms.
+const longest = 100 * 366 * float64(des.Day)
 
 // moisture of a piece at t, if it has stood on the floor since it left the
 // mould, or since it came leather-hard from the dryer.

@@ -137,7 +137,11 @@ type order struct {
 func (r *run) peg(p *piece) {
 	var best *order
 	for _, o := range r.orders {
-		if o.ware != p.ware || o.done != des.Never || p.filled < o.from {
+		counts := p.filled >= o.from
+		if p.stock {
+			counts = o.in.Stock
+		}
+		if o.ware != p.ware || o.done != des.Never || !counts {
 			continue
 		}
 		if best == nil || o.in.Priority < best.in.Priority || o.in.Priority == best.in.Priority && o.due < best.due {

@@ -77,6 +77,7 @@ type piece struct {
 	oddHole bool // a functional fault from a worn punch, that only a test finds
 	unfit   bool // a functional fault of its own, likewise
 	second  bool // B grade
+	stock   bool // was in the works at the start
 }
 
 // herd is the pieces of one ware in one section: the count, its integral over

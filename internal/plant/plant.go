@@ -150,8 +150,6 @@ func (p *Plant) caseCount(ware string) int {
 	return 1
 }
 
-func (p *Plant) changeDate(b *Bench, k int) des.Time { return p.changes[b][k] }
-
 // allCastDays lists, for each ware, the first opening on each civil date of the
 // hours in which it is cast: its working days.
 func (p *Plant) allCastDays() map[string][]des.Time {

@@ -50,9 +50,15 @@ func (r *run) newPressGroup(in *Press) *pressGroup {
 		r: r, in: in, obj: random.Name(in.Name), ware: r.p.wareNo(in.Ware), hours: r.p.hours[in.Hours],
 		cycle: r.deal.Gate("press.cycle"), money: r.led.counter("cost.moulds"),
 	}
-	g.plan = r.planOf(g.ware)
+	g.plan = r.plans[g.ware]
 	g.clock = newStateClock(pressStates, int64(in.Count))
 	r.addResource(in.Name, "press", pressStateNames, int64(in.Count), &g.clock)
+	return g
+}
+
+// fit puts resin moulds into the machines of the group, ages spread evenly.
+func (g *pressGroup) fit() {
+	r, in := g.r, g.in
 	n := in.Count * in.Cavities
 	for k := range in.Count {
 		m := &press{g: g, no: k, fails: r.newFailures(in.Breakdowns, random.Object(g.obj, uint64(k)))}
@@ -64,7 +70,6 @@ func (r *run) newPressGroup(in *Press) *pressGroup {
 		}
 		g.all = append(g.all, m)
 	}
-	return g
 }
 
 func (g *pressGroup) start() {

@@ -1,6 +1,7 @@
 package plant
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -58,6 +59,7 @@ type run struct {
 	gangOrder []*gang
 	wake      []*crew
 	resources []*resource
+	payroll   payroll
 	working   *des.Hours
 
 	// Counters of the book.
@@ -71,8 +73,9 @@ type run struct {
 
 	lostOf, packedOf, secondsOf, openedOf []int64 // pieces, by ware
 	gasMeter                              meter
-	fuelPaid                              int64 // kJ
-	stoppedAt                             des.Time
+	fuelPaid                              int64    // kJ
+	atWork                                bool     // working time is running
+	offSince                              des.Time // when off time was last booked
 	leads                                 *LeadTimes
 	allLeads                              []*LeadTimes
 	partsLaw                              law
@@ -106,6 +109,7 @@ func newRun(p *Plant, o Options) *run {
 	r.layoutClay(w)
 	r.layoutKilns(w)
 	r.layoutFired(w)
+	r.payroll = r.newPayroll(w.Crews)
 	for k := range w.Orders {
 		o := &w.Orders[k]
 		r.orders = append(r.orders, &order{in: o, ware: p.wareNo(o.Ware), from: p.orderFrom[k], due: p.orderDue[k], done: des.Never})
@@ -164,9 +168,24 @@ func (r *run) layoutCasting(w *Works) {
 	for k := range w.Presses {
 		r.presses = append(r.presses, r.newPressGroup(&w.Presses[k]))
 	}
+	// Moulds get their numbers, and casters are asked for, in the order of
+	// names: the order of a file changes nothing.
+	byName(r.benches, func(g *benchGroup) string { return g.in.Name })
+	byName(r.presses, func(g *pressGroup) string { return g.in.Name })
+	for _, g := range r.benches {
+		g.fit()
+	}
+	for _, g := range r.presses {
+		g.fit()
+	}
 	if w.MouldShop != nil {
 		r.shop = r.newMouldShop(w.MouldShop)
 	}
+}
+
+// byName sorts departments by their names.
+func byName[T any](all []T, name func(T) string) {
+	slices.SortFunc(all, func(a, b T) int { return cmp.Compare(name(a), name(b)) })
 }
 
 // layoutClay lays out the departments of unfired ware.
@@ -228,13 +247,13 @@ func (r *run) crewOf(name string) *crew {
 	return c
 }
 
-func (r *run) planOf(ware int32) *castPlan { return r.plans[ware] }
-
 // start sets everything going.
 func (r *run) start() {
 	for _, p := range r.plans {
 		p.start()
 	}
+	byName(r.gangOrder, func(g *gang) string { return g.in.Name })
+	byName(r.crews, func(c *crew) string { return c.name })
 	for _, g := range r.gangOrder {
 		g.start()
 	}
@@ -260,7 +279,7 @@ func (r *run) start() {
 		k.start()
 	}
 	if r.working != nil {
-		r.atFirstOpening(r.working, des.Calendar, (*workingClock)(r))
+		r.sim.At(0, des.Calendar, (*workingClock)(r))
 	}
 	r.open(&r.p.works.Opening)
 }
@@ -297,40 +316,46 @@ func nextOpening(h *des.Hours, t des.Time) des.Time {
 	return h.NextOpen(t)
 }
 
-// workingClock keeps work in process on working time: it notes the areas when
-// working time stops and takes off what they have grown by when it goes on.
+// workingClock keeps work in process on working time: what the areas grow by
+// while working time stands still is booked apart.
 type workingClock run
 
-// Fire is the beginning of working time.
+// Fire is the beginning or the end of working time.
 func (w *workingClock) Fire(now des.Time) {
 	r := (*run)(w)
+	r.bookOff(now)
+	r.atWork = r.working.IsOpen(now)
+	next := r.working.NextOpen(now)
+	if r.atWork {
+		next = r.working.NextClose(now)
+	}
+	if next != des.Never {
+		r.sim.At(next, des.Calendar, w)
+	}
+}
+
+// bookOff books what has passed outside working time since it was last booked.
+func (r *run) bookOff(now des.Time) {
+	if r.working == nil {
+		return
+	}
 	for i := range r.herds {
 		h := &r.herds[i]
 		h.settle(now)
-		r.led.add(r.areaWork[i], h.area-h.mark)
-	}
-	r.led.add(r.timeOff, int64(now-r.stoppedAt))
-	r.stopWorking()
-	r.atNextOpening(r.working, des.Calendar, w)
-}
-
-// stopWorking arms the note at the next end of working time.
-func (r *run) stopWorking() {
-	end := r.working.NextClose(r.sim.Now())
-	if end == des.Never {
-		return
-	}
-	r.sim.At(end, des.Calendar, des.TimerFunc(func(now des.Time) {
-		r.stoppedAt = now
-		for i := range r.herds {
-			r.herds[i].settle(now)
-			r.herds[i].mark = r.herds[i].area
+		if !r.atWork {
+			r.led.add(r.areaWork[i], h.area-h.mark)
 		}
-	}))
+		h.mark = h.area
+	}
+	if !r.atWork {
+		r.led.add(r.timeOff, int64(now-r.offSince))
+	}
+	r.offSince = now
 }
 
 // closeWeek writes the week into the book.
 func (r *run) closeWeek(from, to des.Time) {
+	r.bookOff(to)
 	for i := range r.herds {
 		h := &r.herds[i]
 		h.settle(to)
@@ -340,12 +365,7 @@ func (r *run) closeWeek(from, to des.Time) {
 	for _, res := range r.resources {
 		res.book(r.led, to)
 	}
-	for _, g := range r.gangOrder {
-		g.pay(from, to)
-	}
-	for _, c := range r.crews {
-		c.pay(from, to)
-	}
+	r.payroll.pay(r.led, from, to)
 	for _, d := range r.dryers.all {
 		r.led.add(d.fuel, d.base.take(int64(d.in.Hot), int64(to-from)))
 	}
@@ -419,6 +439,7 @@ func (r *run) open(s *OpeningState) {
 			for n := range group.pieces[name] {
 				ware := r.p.wareNo(name)
 				i := r.fillPiece(ware, random.Object(random.Name("opening"), random.Name(name), uint64(n), uint64(r.serial)), -1)
+				r.pieces[i].stock = true
 				r.openedOf[ware]++
 				group.to(i)
 			}

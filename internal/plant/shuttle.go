@@ -64,9 +64,10 @@ func (k *shuttles) start() {
 			k.r.sim.Go(name, k.work)
 			continue
 		}
-		sets := des.NewRack[*kilnLoad](k.r.sim, name+" car set", 1)
-		k.r.sim.Go(name+" placing", func(p *des.Process) { k.place(p, sets) })
-		k.r.sim.Go(name, func(p *des.Process) { k.fireSets(p, sets) })
+		free := k.r.sim.Places(name+" free car sets", k.in.CarSets)
+		ready := des.NewRack[*kilnLoad](k.r.sim, name+" loaded car sets", k.in.CarSets)
+		k.r.sim.Go(name+" placing", func(p *des.Process) { k.place(p, free, ready) })
+		k.r.sim.Go(name, func(p *des.Process) { k.fireSets(p, free, ready) })
 	}
 }
 
@@ -78,7 +79,7 @@ func (k *shuttles) work(p *des.Process) {
 	for {
 		turn(shuttleWaiting)
 		load := k.await(p)
-		k.touch(p, k.in.Loading, func() { turn(shuttleLoading) })
+		k.touch(p, load, k.in.Loading, func() { turn(shuttleLoading) })
 		turn(shuttleFiring)
 		k.light(load)
 		p.Pass(k.in.Firing)
@@ -86,29 +87,37 @@ func (k *shuttles) work(p *des.Process) {
 		p.Pass(k.in.Cooling)
 		k.cooled(load)
 		turn(shuttleWaiting)
-		k.touch(p, k.in.Drawing, func() { turn(shuttleDrawing) })
+		k.touch(p, load, k.in.Drawing, func() { turn(shuttleDrawing) })
 		k.drawn(load)
 	}
 }
 
-// place loads the next set of cars while the last is in the fire.
-func (k *shuttles) place(p *des.Process, sets *des.Rack[*kilnLoad]) {
+// place loads sets of cars, as long as one is free, while others are in the
+// fire or being drawn.
+func (k *shuttles) place(p *des.Process, free *des.Places, ready *des.Rack[*kilnLoad]) {
 	p.Standby()
 	for {
+		p.Take(free, 1, 0)
 		load := k.await(p)
-		k.touch(p, k.in.Loading, func() {})
-		sets.Put(p, load)
+		k.touch(p, load, k.in.Loading, func() {})
+		for _, i := range load.pieces {
+			k.r.charge(i, partWorking)
+		}
+		ready.Put(p, load)
 	}
 }
 
 // fireSets is the life of a shuttle whose cars are loaded and drawn outside.
-func (k *shuttles) fireSets(p *des.Process, sets *des.Rack[*kilnLoad]) {
+func (k *shuttles) fireSets(p *des.Process, free *des.Places, ready *des.Rack[*kilnLoad]) {
 	p.Standby()
 	state := 0
 	turn := func(to int) { k.clock.move(p.Now(), state, to, 1); state = to }
 	for {
 		turn(shuttleWaiting)
-		load := sets.Get(p)
+		load := ready.Get(p)
+		for _, i := range load.pieces {
+			k.r.charge(i, partPlace) // for the kiln
+		}
 		turn(shuttleFiring)
 		k.light(load)
 		p.Pass(k.in.Firing)
@@ -116,20 +125,21 @@ func (k *shuttles) fireSets(p *des.Process, sets *des.Rack[*kilnLoad]) {
 		p.Pass(k.in.Cooling)
 		k.cooled(load)
 		k.r.sim.Go(k.in.Name+" drawing", func(d *des.Process) {
-			k.touch(d, k.in.Drawing, func() {})
+			k.touch(d, load, k.in.Drawing, func() {})
 			k.drawn(load)
+			free.Give(1)
 		})
 	}
 }
 
 // touch is loading or drawing: within the kiln's hours, begun only if half of
 // it fits before they end.
-func (k *shuttles) touch(p *des.Process, span des.Time, begun func()) {
+func (k *shuttles) touch(p *des.Process, load *kilnLoad, span des.Time, begun func()) {
 	if k.hours != nil {
-		p.Work(span/2, k.hours, des.OnlyIfFits)
-		begun()
-		p.Pass(span - span/2)
-		return
+		p.PassAt(earliest(k.hours, p.Now(), span/2, 0, 0), des.Start)
+	}
+	for _, i := range load.pieces {
+		k.r.chargeWait(i, k.hours, partPlace)
 	}
 	begun()
 	p.Pass(span)

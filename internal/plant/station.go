@@ -56,8 +56,8 @@ func (s *station) take(h *hand) (work, bool) {
 }
 
 // done passes the piece on.
-func (s *station) done(_ *hand, w work) {
-	s.r.charge(w.ref, partWorking)
+func (s *station) done(h *hand, w work) {
+	s.r.chargeWork(w.ref, h)
 	s.after(w.ref)
 }
 
@@ -118,11 +118,11 @@ func (r *run) newGlazing(in *Glazing) *glazing {
 
 // boothCrew makes a crew of the booths themselves: robots that need nobody.
 func (r *run) boothCrew(b *Booth) *crew {
-	c := &crew{r: r, name: b.Name, rule: halfFits, pace: 1 / float64(b.Effective), object: random.Name(b.Name), wages: r.led.counter("cost.wages"), hours: r.p.hours[b.Hours]}
+	c := &crew{r: r, name: b.Name, rule: halfFits, pace: 1 / float64(b.Effective), object: random.Name(b.Name), hours: r.p.hours[b.Hours]}
 	if b.Crew != "" {
 		c.hours = r.p.crewHours(b.Crew)
 	}
-	c.addRoster(b.Hours, c.hours, b.Count, 0)
+	c.addRoster(b.Hours, c.hours, b.Count)
 	c.setBreakdowns(b.Breakdowns)
 	c.finish()
 	return c
@@ -209,11 +209,13 @@ func (r *run) older(a, b pieceID) bool {
 }
 
 // done takes back a glazed piece.
-func (b *boothGroup) done(_ *hand, w work) {
+func (b *boothGroup) done(h *hand, w work) {
 	r := b.g.r
-	b.busy--
+	if b.busy--; b.busy == b.in.Count-1 {
+		b.crew.offer() // another hand may have waited for the booth
+	}
 	p := &r.pieces[w.ref]
-	r.charge(w.ref, partWorking)
+	r.chargeWork(w.ref, h)
 	r.addValue(w.ref, stageGlazing)
 	r.led.add(r.wares[p.ware].glazed, 1)
 	if b.g.fault[p.ware].Trial(1-float64(r.wares[p.ware].in.Yields.Glaze), p.key, 0) {

@@ -117,7 +117,6 @@ func (k *tunnel) turn(state int) {
 func (k *tunnel) work(p *des.Process) {
 	for {
 		for k.stands > p.Now() {
-			k.turn(kilnStopped)
 			p.PassAt(k.stands, des.Start)
 		}
 		if k.placers == nil {
@@ -296,10 +295,10 @@ func (k *tunnel) loadAtOnce() {
 }
 
 // done takes back a loaded or a drawn car.
-func (k *tunnel) done(_ *hand, w work) {
+func (k *tunnel) done(h *hand, w work) {
 	c := w.ref >> 1
 	for _, i := range k.cars[c].pieces {
-		k.r.charge(i, partWorking)
+		k.r.chargeWork(i, h)
 	}
 	if w.ref&1 == 1 {
 		k.drawing--
@@ -352,7 +351,8 @@ func (k *tunnel) wreck(p *des.Process) {
 	between, stop := k.r.deal.Gate("kiln.wreck-between"), k.r.deal.Gate("kiln.wreck-stop")
 	for n := uint32(1); ; n++ {
 		p.Pass(des.Time(between.Time(k.in.Wrecks.Between, k.object, n)))
-		k.stands = max(k.stands, p.Now()+des.Time(stop.Time(k.in.Wrecks.Stop, k.object, n)))
+		stands := des.Time(stop.Time(k.in.Wrecks.Stop, k.object, n))
+		k.halt(stands)
 		lost := 0
 		for s := 0; s < k.inside.n && lost < k.in.Wrecks.Cars; s++ {
 			if c := k.inside.at(s); c >= 0 {
@@ -364,6 +364,21 @@ func (k *tunnel) wreck(p *des.Process) {
 				lost++
 			}
 		}
+		p.Pass(stands)
+		k.goOn()
+	}
+}
+
+// halt stops the kiln for a span. A push that falls due meanwhile waits.
+func (k *tunnel) halt(span des.Time) {
+	k.stands = max(k.stands, k.r.sim.Now()+span)
+	k.turn(kilnStopped)
+}
+
+// goOn ends a stop, unless another goes on.
+func (k *tunnel) goOn() {
+	if k.stands <= k.r.sim.Now() {
+		k.turn(kilnRunning)
 	}
 }
 
@@ -373,8 +388,9 @@ func (k *tunnel) stop(p *des.Process) {
 	for n := uint32(1); ; n++ {
 		p.Pass(des.Time(between.Time(k.in.Stops.Between, k.object, n)))
 		stands := des.Time(repair.Time(k.in.Stops.Repair, k.object, n))
-		k.stands = max(k.stands, p.Now()+stands)
+		k.halt(stands)
 		p.Pass(stands)
+		k.goOn()
 	}
 }
 

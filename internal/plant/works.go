@@ -460,6 +460,7 @@ type Order struct {
 	Ware     string `key:"ware" ref:"ware" doc:"ware ordered"`
 	Quantity int    `key:"quantity" doc:"good pieces ordered"`
 	Start    string `key:"start" optional:"yes" doc:"ware filled at or after this date and time counts; left out, the start of the run"`
+	Stock    bool   `key:"counts-stock" default:"no" doc:"yes: pieces of the opening state count too"`
 	Due      string `key:"due" optional:"yes" doc:"date promised"`
 	Priority int    `key:"priority" default:"2" doc:"1 goes before 2 in every queue, and so on"`
 }
