@@ -158,7 +158,7 @@ func TestBadPaths(t *testing.T) {
 		{".", ".: error: not a regular file; hint: pass a .yaml file, or - to read standard input", scenario.NotFound},
 		{"pipe", "pipe: error: not a regular file; hint: pass a .yaml file, or - to read standard input", scenario.NotFound},
 		{os.DevNull, os.DevNull + ": error: not a regular file; hint: pass a .yaml file, or - to read standard input", scenario.NotFound},
-		{"none.yaml", "none.yaml: error: there is no such file; hint: check the path; potbank example lists scenarios to start from", scenario.NotFound},
+		{"none.yaml", "none.yaml: error: there is no such file; hint: check the path; the files in scenarios are there to start from", scenario.NotFound},
 		{"large.yaml", "large.yaml: error: larger than the 1 MiB limit, stopped reading; hint: a scenario is normally under 20 kB; put measured data in a CSV file", scenario.OverLimit},
 	}
 	for _, tt := range tests {

@@ -17,7 +17,7 @@ func checkEncoding(data []byte, file *source) []Fault {
 	}
 	switch {
 	case len(bytes.TrimSpace(data)) == 0:
-		return []Fault{{File: file.path, What: "the file is empty", Hint: "'potbank example > s.yaml' writes one that runs", Code: Refused}}
+		return []Fault{{File: file.path, What: "the file is empty", Hint: "begin with a copy of one of the files in scenarios", Code: Refused}}
 	case looksUTF16(data):
 		return at(1, 1, "save the file again as UTF-8", "this is UTF-16 text, not UTF-8")
 	case bytes.HasPrefix(data, []byte("\xEF\xBB\xBF")):

@@ -100,7 +100,7 @@ func TestMessages(t *testing.T) {
 // TestOnlyComments holds what is said of a file without content.
 func TestOnlyComments(t *testing.T) {
 	for text, want := range map[string]string{
-		"# nothing yet\n": "s.yaml: error: the file holds only comments; hint: 'potbank example > s.yaml' writes one that runs\n",
+		"# nothing yet\n": "s.yaml: error: the file holds only comments; hint: begin with a copy of one of the files in scenarios\n",
 		"- a\n- b\n":      "s.yaml:1:1: error: a scenario is a set of keys and values, got a list; hint: begin with potbank: 1\n",
 		"hello\n":         "s.yaml:1:1: error: this line has no colon after its key; hint: write a key, a colon, a space and a value on one line\n",
 	} {

@@ -59,7 +59,7 @@ func readPath(path string) ([]byte, *Fault) {
 		info, err := os.Stat(path)
 		switch {
 		case errors.Is(err, fs.ErrNotExist):
-			return nil, wrong("check the path; potbank example lists scenarios to start from", "there is no such file")
+			return nil, wrong("check the path; the files in scenarios are there to start from", "there is no such file")
 		case err != nil:
 			return nil, wrong("check the path", "cannot be read: %s", reason(err))
 		case !info.Mode().IsRegular():

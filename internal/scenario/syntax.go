@@ -39,7 +39,7 @@ func parse(data []byte, file *source) (*value, []Fault) {
 
 // onlyComments is the fault of a file without a single key.
 func onlyComments(file *source) Fault {
-	return Fault{File: file.path, What: "the file holds only comments", Hint: "'potbank example > s.yaml' writes one that runs", Code: Refused}
+	return Fault{File: file.path, What: "the file holds only comments", Hint: "begin with a copy of one of the files in scenarios", Code: Refused}
 }
 
 // load calls the YAML parser, and takes a panic of it for an error: it is
