@@ -18,6 +18,10 @@ func (p *program) checkCommand() *cobra.Command {
 }
 
 // check reads a file and prints what can be said of its works without a run.
+// That takes no time, so it is the first thing to do with a new file: most plans
+// that cannot be met show here already, with the department that stops them.
+// Faults are said by load; the file without fault is said to be so on standard
+// error, as it is no result.
 func (p *program) check(path string) error {
 	w, err := p.load(path, false, nil)
 	if err != nil {

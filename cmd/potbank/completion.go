@@ -9,6 +9,8 @@ import (
 // shells are those for which a completion script can be printed.
 var shells = []string{"bash", "fish", "powershell", "zsh"}
 
+// completionCommand stands in for the one that comes with the library, which
+// ends with 0 when asked for a shell that it does not know.
 func (p *program) completionCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:       "completion SHELL",

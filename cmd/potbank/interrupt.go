@@ -10,6 +10,9 @@ import (
 func (p *program) interruptible() (ctx context.Context, done func()) {
 	ctx, cancel := context.WithCancel(context.Background())
 	over := make(chan struct{})
+	// The watch is a goroutine of its own so that the answer to Ctrl-C does not
+	// wait for a replication, which looks at the context once a week of its own
+	// time.
 	go func() {
 		for pressed := 0; ; pressed++ {
 			select {

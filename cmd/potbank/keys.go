@@ -26,7 +26,8 @@ func (p *program) keysCommand() *cobra.Command {
 	}
 }
 
-// keys prints the keys of one section, or of all.
+// keys prints the keys of one section, or of all. The list is read off the type
+// that the reader fills, so it cannot fall behind.
 func (p *program) keys(args []string) error {
 	all := keysOf(reflect.TypeFor[plant.Works](), "")
 	if len(args) == 1 {

@@ -22,7 +22,8 @@ func (p *program) measuresCommand() *cobra.Command {
 	}
 }
 
-// measures prints the definitions for one file, or for any.
+// measures prints the definitions for one file, or for any. Those of a file have
+// its own names and currency in them.
 func (p *program) measures(args []string) error {
 	measures := plant.MeasureCatalogue()
 	if len(args) == 1 {

@@ -21,7 +21,8 @@ const (
 	logline = 10 * time.Second
 )
 
-// progress shows how far a study has come. Its methods may be called from
+// progress shows how far a study has come, with its doubt: who sees that the
+// half-width is small enough may press Ctrl-C and lose nothing. Its methods may be called from
 // several goroutines.
 type progress struct {
 	out   io.Writer

@@ -26,7 +26,10 @@ func (p *program) runCommand() *cobra.Command {
 	return c
 }
 
-// run replicates the works of a file and prints the answer.
+// run replicates the works of a file and prints the answer. A study cut short
+// prints what it has, since hours of simulation are not to be lost to an
+// impatient moment, and says in the answer, on standard error and by its code
+// that it is partial.
 func (p *program) run(c *cobra.Command, path string, f *studyFlags) error {
 	w, err := f.load(p, c, path)
 	if err != nil {
@@ -60,7 +63,8 @@ func (p *program) print(a *experiment.Answer, json bool) error {
 	return report.Terminal(p.out, report.AnswerDocument(a))
 }
 
-// unanswered is the end of a study that has nothing to show.
+// unanswered is the end of a study that has nothing to show: the first
+// replication did not end, or none was begun.
 func (p *program) unanswered(err error) error {
 	var failure *experiment.ReplicationError
 	switch {

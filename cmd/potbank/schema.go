@@ -6,6 +6,8 @@ import (
 	"potbank/internal/scenario"
 )
 
+// schemaCommand prints what editors check a scenario by. The same tags of
+// plant.Works that the reader follows make it, so it cannot fall behind.
 func (p *program) schemaCommand() *cobra.Command {
 	change := false
 	c := &cobra.Command{

@@ -43,7 +43,9 @@ func (f *studyFlags) addRun(c *cobra.Command) {
 	c.Flags().BoolVar(&f.fixed, "fixed", false, "randomness off: every time and yield at its mean")
 }
 
-// settings are those of the scenario, changed by the flags that were given.
+// settings are those of the scenario, changed by the flags that were given. To
+// ask for a number of replications is to ask for just that number: the precision
+// of the scenario no longer ends the study, unless it is asked for too.
 func (f *studyFlags) settings(c *cobra.Command, works plant.Run) (experiment.Settings, error) {
 	s, err := experiment.SettingsOf(works)
 	if err != nil {

@@ -35,14 +35,17 @@ type story struct {
 	seen        []plant.Observation
 }
 
-// observe keeps what happened to the piece.
+// observe keeps what happened to the piece. Every event of every piece comes by,
+// so what is not wanted must cost nothing.
 func (s *story) observe(o plant.Observation) {
 	if o.Piece == s.piece {
 		s.seen = append(s.seen, o)
 	}
 }
 
-// trace runs one replication and prints what happened to one piece.
+// trace runs one replication and prints what happened to one piece. Observing
+// changes nothing, so it is the very replication whose figures are in the
+// answer.
 func (p *program) trace(c *cobra.Command, path string, f *studyFlags, s story) error {
 	if s.piece == 0 {
 		return exitf(misused, "trace wants the number of a piece; hint: give --piece 1 for the first one filled")

@@ -92,7 +92,8 @@ func (st *study) settle(w WarmUp) {
 	st.early = nil
 }
 
-// keep takes the figures of one replication; the result itself is let go.
+// keep takes the figures of one replication; the result itself is let go, so
+// that memory grows by a few numbers a replication and not by its weeks.
 func (st *study) keep(r *plant.Result) {
 	from, to := st.warmUp.Weeks, st.Weeks
 	for i, g := range st.gauges {
@@ -134,7 +135,9 @@ func (st *study) judge() {
 	st.precision = rule.Check(st.ratios())
 }
 
-// ratios gives the headline measures replication by replication. Measures of
+// ratios gives the headline measures replication by replication. The stopping
+// rule looks at single ratios where the answer takes the ratio of means; the two
+// differ by less than the half-width, and the rule only decides when to stop. Measures of
 // which no replication has anything to measure are left out: they would keep
 // the study going for ever.
 func (st *study) ratios() [][]float64 {

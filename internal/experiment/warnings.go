@@ -33,7 +33,8 @@ func (c *noteCount) add(notes []string) {
 }
 
 // warnings gathers what a reader must know before using the answer, the
-// weightiest first.
+// weightiest first. Doubt belongs to the result: a line in a log is not read by
+// whoever is handed the table.
 func (st *study) warnings(a *Answer) []string {
 	var all []string
 	say := func(format string, args ...any) { all = append(all, fmt.Sprintf(format, args...)) }
@@ -63,7 +64,8 @@ func (st *study) warnings(a *Answer) []string {
 	return all
 }
 
-// aboutReplications says what the number of replications cannot carry.
+// aboutReplications says what the number of replications cannot carry. Without
+// an interval, or with a rough one, nothing finer is worth saying.
 func (st *study) aboutReplications(a *Answer) []string {
 	switch {
 	case a.Fixed:

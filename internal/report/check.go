@@ -36,7 +36,8 @@ func sentences(texts ...string) []string {
 	return some
 }
 
-// handValues shows the measures reckoned by hand, and how.
+// handValues shows the measures reckoned by hand, and how, so that they can be
+// reckoned again on paper.
 func handValues(values []plant.HandValue) Part {
 	t := &Table{Columns: []Column{{Head: "Measure", Text: true}, {Head: "By hand"}, {Head: "Unit", Text: true}, {Head: "How", Text: true, Wide: 52}}}
 	for _, v := range values {

@@ -76,6 +76,7 @@ func (l *layout) cell(name string) string {
 // headline says the result in one paragraph, and then what was run.
 func (l *layout) headline() []string {
 	var s []string
+	// A works may lack any of these: one that packs nothing has no lead time.
 	say := func(name, format string) {
 		if f, ok := l.a.Figure(name); ok && f.Value == f.Value {
 			s = append(s, fmt.Sprintf(format, estimate(f.Estimate)))
@@ -100,7 +101,9 @@ func money(unit string) string {
 	return currency
 }
 
-// reading says what was run and how to read a figure.
+// reading says what was run and how to read a figure. The range of a single
+// week stands beside the interval of the mean, because to take one for the
+// other is the commonest way to promise too much.
 func (l *layout) reading() []string {
 	a := l.a
 	run := fmt.Sprintf("%s of %d weeks, the first %d left out as warm-up; seed %d.", replications(a), a.Weeks, a.WarmUp.Weeks, a.Seed)
@@ -141,7 +144,8 @@ func (l *layout) warnings() Part {
 	return p
 }
 
-// others shows the measures that no other part has shown.
+// others shows the measures that no other part has shown: a measure added to
+// the plant appears here until somebody finds it a better place.
 func (l *layout) others() Part {
 	t := &Table{Columns: []Column{{Head: "Measure", Text: true}, {Head: "Value"}, {Head: "Unit", Text: true}}}
 	for _, f := range l.a.Measures {

@@ -31,6 +31,11 @@ func (n number) MarshalJSON() ([]byte, error) {
 
 // The document below is an interface to other programs: keys are added, never
 // renamed or given another meaning.
+//
+// The first keys, up to audit, are those that any reader can count on; the
+// rest is there for readers who want the whole answer. A value that does not
+// exist, such as the interval of one replication, is null rather than left
+// out, so that columns stay aligned when many documents are put side by side.
 type jsonAnswer struct {
 	Version      string          `json:"version"`
 	Scenario     jsonScenario    `json:"scenario"`
@@ -57,11 +62,15 @@ type jsonAnswer struct {
 	Caution      string          `json:"caution"`
 }
 
+// jsonScenario names the file by its content: the same hash and seed give the
+// same figures, whatever the file is called.
 type jsonScenario struct {
 	Name string `json:"name"`
 	Hash string `json:"hash"`
 }
 
+// jsonMeasure is one measure with its interval at the confidence of the
+// document; sd is the spread of single replications about the mean.
 type jsonMeasure struct {
 	Name string `json:"name"`
 	Unit string `json:"unit"`
@@ -72,6 +81,7 @@ type jsonMeasure struct {
 	N    int    `json:"n"`
 }
 
+// jsonHand is the estimate by hand of the measure of the same name.
 type jsonHand struct {
 	Name      string `json:"name"`
 	Unit      string `json:"unit"`
@@ -80,12 +90,14 @@ type jsonHand struct {
 	Explained string `json:"explained,omitempty"`
 }
 
+// jsonLaw is an exact law, with the equalities checked over all replications.
 type jsonLaw struct {
 	Law     string `json:"law"`
 	Checked int64  `json:"checked"`
 	Held    bool   `json:"held"`
 }
 
+// jsonPrecision is in shares of the value: 0.01 is one per cent.
 type jsonPrecision struct {
 	Wanted  number `json:"wanted"`
 	Reached bool   `json:"reached"`
@@ -93,23 +105,29 @@ type jsonPrecision struct {
 	At      number `json:"at"`
 }
 
+// jsonWarmUp carries the week series from the empty works on, from which a
+// reader can draw the picture that the cut was judged by.
 type jsonWarmUp struct {
 	Method string       `json:"method"`
 	Series []jsonSeries `json:"series"`
 }
 
+// jsonSeries is one measure week by week, averaged over replications.
 type jsonSeries struct {
 	Name  string   `json:"name"`
 	Unit  string   `json:"unit"`
 	Weeks []number `json:"weeks"`
 }
 
+// jsonRange is a value between two ends.
 type jsonRange struct {
 	Mean number `json:"mean"`
 	Low  number `json:"low"`
 	High number `json:"high"`
 }
 
+// jsonLoad is one department by hand; load is in per cent, as the simulated
+// loads among the measures are.
 type jsonLoad struct {
 	Name     string `json:"name"`
 	Capacity number `json:"capacity"`
@@ -119,6 +137,8 @@ type jsonLoad struct {
 	How      string `json:"how"`
 }
 
+// jsonBinding is the department that limits the works; resource is empty when
+// none is near its capacity.
 type jsonBinding struct {
 	Resource string `json:"resource"`
 	Load     number `json:"load"`
@@ -127,6 +147,8 @@ type jsonBinding struct {
 	ByHand   string `json:"by_hand"`
 }
 
+// jsonOrder is when an order is finished; finished counts the replications, out
+// of all, in which it was.
 type jsonOrder struct {
 	Name     string     `json:"name"`
 	Ware     string     `json:"ware"`
@@ -140,6 +162,8 @@ type jsonOrder struct {
 	WorkDays number     `json:"working_days"`
 }
 
+// jsonDate is a date by which the order is finished with probability p. A date
+// beyond the run is null: it is never extrapolated.
 type jsonDate struct {
 	P    number  `json:"p"`
 	At   *string `json:"at"`
@@ -147,6 +171,7 @@ type jsonDate struct {
 	High *string `json:"high"`
 }
 
+// jsonUnmeasure is a default that stands in for a measurement.
 type jsonUnmeasure struct {
 	Path  string `json:"path"`
 	Value string `json:"value"`

@@ -22,7 +22,8 @@ var leadWords = map[string]string{
 	"refire":       "sent back for another fire, until sorted again",
 }
 
-// leadTime shows how long a single piece takes and where that time goes. The
+// leadTime shows how long a single piece takes and where that time goes. It is
+// said that a single piece is meant: a whole order takes longer. The
 // parts are printed so that they add up to the mean as printed.
 func (l *layout) leadTime() Part {
 	t := &Table{Columns: []Column{{Head: "A single piece, filling to packing", Text: true}, {Head: "Lead time"}, {Head: "Unit", Text: true}}}
@@ -45,7 +46,8 @@ func (l *layout) leadTime() Part {
 	return Part{Heading: "Lead time", Table: t}
 }
 
-// leadDecimals is the precision of the mean lead time.
+// leadDecimals is the precision of the mean lead time, so that its parts claim
+// no more than the whole. One decimal of an hour is as fine as anyone plans.
 func (l *layout) leadDecimals() int {
 	f, _ := l.a.Figure("lead_time.mean")
 	if f.HasInterval() {

@@ -2,7 +2,9 @@ package report
 
 import "potbank/internal/plant"
 
-// MeasuresDocument lays out definitions and formulas of measures.
+// MeasuresDocument lays out definitions and formulas of measures, in the order
+// in which answers give them. A figure is worth no more than its definition: the
+// same word means different things in two works, and in two departments of one.
 func MeasuresDocument(measures []*plant.Measure) Document {
 	d := Document{Title: "Measures"}
 	t := &Table{Columns: []Column{{Head: "Measure, unit", Text: true, Wide: 28}, {Head: "Definition and formula", Text: true, Wide: 68}}}

@@ -5,7 +5,9 @@ import (
 	"strings"
 )
 
-// energy shows fuel and carbon.
+// energy shows fuel and carbon: first what a good piece takes, since that is
+// what refires and scrap drive up, then the week by kiln and dryer, which ties
+// to the gas bill.
 func (l *layout) energy() Part {
 	t := &Table{Columns: []Column{{Head: "Fuel and carbon", Text: true}, {Head: "Value"}, {Head: "Unit", Text: true}}}
 	for _, line := range []struct{ name, words string }{
@@ -32,7 +34,9 @@ func (l *layout) energy() Part {
 // of the sales.
 func (l *layout) cost() Part {
 	p := Part{Heading: "Direct cost", Table: &Table{Columns: []Column{{Head: "Cost of a good piece", Text: true}, {Head: "Value"}, {Head: "Unit", Text: true}}}}
-	l.group("cost.") // the weekly amounts behind these lines
+	// The weekly amounts are the same sums over another divisor. They are left to
+	// the JSON document: two columns of money invite adding up the wrong one.
+	l.group("cost.")
 	whole, ok := l.figure("cost.per_good")
 	if ok && whole.Value == 0 {
 		return Part{Heading: p.Heading, Text: []string{"The scenario gives no prices, so there is no cost per good piece."}}

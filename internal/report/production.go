@@ -8,7 +8,7 @@ import (
 	"potbank/internal/experiment"
 )
 
-// perWare are the columns of the production table that have a measure by ware.
+// perWare are, from the mould to the pallet, the columns of the production table that have a measure by ware.
 var perWare = []struct{ prefix, head string }{
 	{"cast.", "Cast"},
 	{"packed.", "Good"},
@@ -54,7 +54,8 @@ func (l *layout) wares() []string {
 	return wares
 }
 
-// orders shows when each order is finished.
+// orders shows when each order is finished: dates, as a planner promises them,
+// each with the doubt that comes from the number of replications.
 func (l *layout) orders() Part {
 	t := &Table{Columns: []Column{{Head: "Finished by", Text: true}, {Head: "Date", Text: true}, {Head: "95 % interval of that date", Text: true}}}
 	p := Part{Heading: "Orders", Table: t}
@@ -73,7 +74,7 @@ func (l *layout) orders() Part {
 	return p
 }
 
-// promise says how likely an order is to be in time, and how it ended.
+// promise says in words how likely an order is to be in time, and how it ended.
 func promise(o experiment.Order, weeks int) []string {
 	var s []string
 	if !o.Due.IsZero() {
@@ -111,7 +112,8 @@ func between(d experiment.OrderDate) string {
 	return day(d.Low) + " to " + day(d.High)
 }
 
-// day prints the date of an instant.
+// day prints the date of an instant. The ends of an interval need no time of
+// day.
 func day(w experiment.When) string {
 	if w.Beyond {
 		return "beyond the run"

@@ -78,7 +78,8 @@ func stateTable(states []string) *Table {
 	return t
 }
 
-// stateRow adds one resource.
+// stateRow adds one resource. Intervals are left out: a row is read across, as
+// shares of one whole, and thirty half-widths would bury it.
 func (l *layout) stateRow(t *Table, r plant.Resource) {
 	values := make([]float64, len(r.States))
 	for i, s := range r.States {
@@ -108,7 +109,8 @@ func oneDecimal(f experiment.Figure) string {
 // the others in % of all cars or loads.
 var kilnStates = []string{"full", "part", "empty", "firings"}
 
-// kilns shows how full the cars and loads went in.
+// kilns shows how full the cars and loads went in. Fuel is burnt for an empty
+// car as for a full one, so this is where a kiln earns or loses its money.
 func (l *layout) kilns() Part {
 	t := &Table{Columns: []Column{{Head: "Cars or loads", Text: true}, {Head: "full, %"}, {Head: "part full, %"}, {Head: "empty, %"}, {Head: "fired a week"}}}
 	var kilns []string

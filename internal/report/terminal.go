@@ -39,7 +39,7 @@ func Terminal(w io.Writer, d Document) error {
 	return err
 }
 
-// paragraphs writes texts, each wrapped.
+// paragraphs writes texts, each wrapped; those of a list hang under their dash.
 func paragraphs(b *bytes.Buffer, texts []string) {
 	for _, text := range texts {
 		hang := ""
@@ -63,6 +63,7 @@ func table(b *bytes.Buffer, t *Table) error {
 		}
 	}
 	out := tablewriter.NewTable(&text,
+		// Widths must not depend on the locale of whoever runs the program.
 		tablewriter.WithEastAsian(tw.Off),
 		tablewriter.WithHeaderAutoFormat(tw.Off),
 		tablewriter.WithHeaderAutoWrap(tw.WrapNone),
@@ -89,6 +90,7 @@ func table(b *bytes.Buffer, t *Table) error {
 	if err := out.Render(); err != nil {
 		return err
 	}
+	// Blanks to the right make files differ that look the same.
 	for line := range strings.Lines(text.String()) {
 		b.WriteString(strings.TrimRight(line, " \n") + "\n")
 	}

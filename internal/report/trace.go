@@ -33,7 +33,8 @@ func TraceDocument(s experiment.Scenario, clock calendar.Clock, seen []plant.Obs
 	return d
 }
 
-// stamp is a date and time to the minute, with its weekday.
+// stamp is a date and time to the minute, with its weekday: who reads a trace
+// compares it with what people did on a shift.
 func stamp(clock calendar.Clock, at des.Time) string {
 	return clock.Civil(at).Format("Mon 2006-01-02 15:04")
 }

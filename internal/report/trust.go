@@ -9,7 +9,8 @@ import (
 	"potbank/internal/plant"
 )
 
-// binding says which department limits the works.
+// binding says which department limits the works, by the simulation and by
+// hand, in words.
 func (l *layout) binding() Part {
 	p := Part{Heading: "What limits the works"}
 	for _, text := range []string{l.a.Binding.Sentence, l.a.HandSays} {
@@ -20,7 +21,9 @@ func (l *layout) binding() Part {
 	return p
 }
 
-// byHand sets the static estimate beside the simulation.
+// byHand sets the static estimate beside the simulation. A reader who can redo
+// the sum by hand has a reason to believe the rest; where the two differ the
+// difference is what the sum leaves out, and is said below the table.
 func (l *layout) byHand() Part {
 	t := &Table{Columns: []Column{{Head: "Measure", Text: true}, {Head: "By hand"}, {Head: "Simulated"}, {Head: "Unit", Text: true}}}
 	p := Part{Heading: "By hand and simulated", Table: t}
@@ -84,7 +87,7 @@ func percentage(share float64) string {
 	return fixed(100*share, 0)
 }
 
-// trust says how the warm-up was found and how precise the answer is.
+// trust says, for whoever must defend the figures, how the warm-up was found and how precise the answer is.
 func (l *layout) trust() Part {
 	a := l.a
 	p := Part{Heading: "Warm-up and precision"}
@@ -133,7 +136,8 @@ func allUnmeasured(all []experiment.Assumption) Part {
 	}
 }
 
-// audit says which exact laws were checked.
+// audit says which exact laws were checked. They are equalities of whole
+// numbers: one broken is a fault of the program, not of chance.
 func (l *layout) audit() Part {
 	t := &Table{Columns: []Column{{Head: "Law, checked exactly in every replication", Text: true, Wide: 60}, {Head: "Equalities"}, {Head: "Held", Text: true}}}
 	for _, law := range l.a.Audit {
