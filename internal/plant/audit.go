@@ -227,26 +227,40 @@ func (r *run) wageLaw() *law {
 
 // notes tells what a run leaves doubtful that no measure shows.
 func (r *run) notes() []string {
-	var notes []string
 	last := r.led.weeks[len(r.led.weeks)-1]
-	var packed, inside int64
+	var cast, packed, everCast, everPacked, inside int64
 	for w := range r.wares {
-		packed += last[r.wares[w].packed] + last[r.wares[w].second]
+		ware := &r.wares[w]
+		cast += last[ware.cast]
+		packed += last[ware.packed] + last[ware.second]
+		everCast += r.led.value[ware.cast] + r.openedOf[w]
+		everPacked += r.led.value[ware.packed]
 		for s := section(0); s < sections; s++ {
 			inside += r.herdOf(int32(w), s).n
 		}
 	}
-	var cast int64
-	for w := range r.wares {
-		cast += last[r.wares[w].cast]
-	}
-	if cast == 0 && packed == 0 && inside == 0 {
+	var notes []string
+	switch {
+	case cast == 0 && inside == 0 && len(r.orders) == 0:
 		notes = append(notes, "nothing was cast in the last week: "+r.waiting())
-	}
-	if packed == 0 && inside > 0 {
+	case packed == 0 && inside > 0:
 		notes = append(notes, fmt.Sprintf("nothing was packed in the last week although %d pieces are in the works: %s", inside, r.waiting()))
 	}
+	if everPacked == 0 && everCast > 0 {
+		notes = append(notes, fmt.Sprintf("0 good pieces of %d cast: %s", everCast, r.worstLoss()))
+	}
 	return notes
+}
+
+// worstLoss names the largest loss.
+func (r *run) worstLoss() string {
+	name, most := "none was lost", int64(0)
+	for c, n := range r.led.names {
+		if v := r.led.value[c]; strings.HasPrefix(n, "lost.") && v > most {
+			name, most = fmt.Sprintf("most were lost as %s (%d)", strings.TrimPrefix(n, "lost."), v), v
+		}
+	}
+	return name
 }
 
 // waiting tells where pieces stand and which processes wait, for a works that

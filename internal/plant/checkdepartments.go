@@ -62,8 +62,21 @@ func (c *checker) ware(w *Ware) {
 	if w.Yields.FirstFire.Refire > 0 && c.w.Refire == nil {
 		c.warn(path+".yields.first-fire.refire", "add refire: with a crew and a time, or send them to scrap", "pieces are to be fired again but there is no refire section: they are scrap")
 	}
+	c.luck(path+".yields.day-correlation", 1-float64(w.Yields.White), float64(w.Yields.DayLuck))
+	c.luck(path+".yields.car-correlation", w.Yields.FirstFire.scrap(), float64(w.Yields.CarLuck))
+	c.luck(path+".yields.car-correlation", w.Yields.LaterFire.scrap(), float64(w.Yields.CarLuck))
 	if win := w.Window; win != nil {
 		c.window(path+".window", win, w.Name)
+	}
+}
+
+// luck checks that a share can vary from batch to batch as it is asked to.
+func (c *checker) luck(path string, p, correlation float64) {
+	if correlation == 0 || p < noScrap || p > 1-noScrap {
+		return
+	}
+	if _, err := random.NewOverdispersed(p, correlation); err != nil {
+		c.fault(path, "give a smaller correlation, or none", "a share of %.3g %% cannot vary with a correlation of %.3g %%", 100*p, 100*correlation)
 	}
 }
 

@@ -211,7 +211,7 @@ func (h *hand) goOff(now des.Time) {
 	switch {
 	case h.state == handIdle:
 		h.turnTo(now, handOff)
-	case h.has && h.crew.rule == pauseInHand && h.state != handDown:
+	case h.has && h.crew.rule == pauseInHand && (h.state == handWorking || h.state == handSetup):
 		h.crew.r.sim.Cancel(h.event)
 		h.layDown(now)
 		h.laid = now

@@ -55,12 +55,11 @@ func (f *finishing) arrive(i pieceID) {
 		f.opened(i)
 		return
 	}
-	w := f.r.wares[p.ware].in.Window
-	if w.Eager {
+	f.r.timer(i).at(p.opens, f.opened)
+	if f.r.wares[p.ware].in.Window.Eager {
 		f.early.push(entry{p.rank, p.opens, p.serial, i})
 		f.crew.offer()
 	}
-	f.r.timer(i).at(p.opens, f.opened)
 }
 
 // opened is called when the window of a piece opens.

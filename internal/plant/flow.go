@@ -88,9 +88,12 @@ func (r *run) newWare(in *Ware) wareState {
 	return w
 }
 
+// noScrap is a share that is zero but for the rounding of sums of shares.
+const noScrap = 1e-9
+
 // luck is the overdispersed share of a batch, or nil where there is none.
 func (r *run) luck(p, correlation float64) *random.Overdispersed {
-	if correlation == 0 || p <= 0 || p >= 1 {
+	if correlation == 0 || p < noScrap || p > 1-noScrap {
 		return nil
 	}
 	o, err := random.NewOverdispersed(p, correlation)

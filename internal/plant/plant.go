@@ -169,9 +169,12 @@ func (p *Plant) allCastDays() map[string][]des.Time {
 	for _, ware := range sortedKeys(hours) {
 		last := calendar.Date(-1)
 		for _, iv := range p.union(hours[ware]).Intervals() {
-			if d := p.clock.Date(iv.Open); d != last {
-				last = d
-				days[ware] = append(days[ware], iv.Open)
+			// An opening that never ends begins a working day every 24 h.
+			for t := iv.Open; t < iv.Close; t += des.Day {
+				if d := p.clock.Date(t); d != last {
+					last = d
+					days[ware] = append(days[ware], t)
+				}
 			}
 		}
 	}

@@ -73,13 +73,17 @@ func (g *Gate) Share(o Overdispersed, object uint64, ordinal uint32) float64 {
 	return o.Share(g.source.Uniform(g.purpose, object, ordinal))
 }
 
-// Trial draws a yes with probability p. A p below 0 counts as 0, above 1 as 1.
+// Trial draws a yes with probability p. A p below 0 counts as 0, above 1 as 1;
+// neither is drawn for.
 //
 // Off: the k-th trial is a yes when the sum of all p so far, p rounded to nine
 // decimals, plus one half passes a whole number. The running count of yeses is
 // thus always the nearest whole number to that sum; with a fixed p the pattern
 // repeats.
 func (g *Gate) Trial(p float64, object uint64, ordinal uint32) bool {
+	if p <= 0 || p >= 1 {
+		return p >= 1
+	}
 	if !g.off {
 		return Trial(g.source.Uniform(g.purpose, object, ordinal), p)
 	}
@@ -105,6 +109,9 @@ func credits(p float64) int64 {
 // number of weights must then be the same at every call.
 func (g *Gate) Choice(weights []float64, object uint64, ordinal uint32) int {
 	total := totalWeight(weights)
+	if len(weights) == 1 {
+		return 0
+	}
 	if g.off {
 		return g.turn(weights, total)
 	}
