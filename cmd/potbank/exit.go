@@ -80,3 +80,17 @@ func faultPlace() string {
 		}
 	}
 }
+
+// placeIn finds the file and line that panicked in a stack taken while it was
+// recovered. A frame is two lines, the function and its place; those of the
+// run-time system between panic and its cause are passed over.
+func placeIn(stack []byte) string {
+	_, after, _ := strings.Cut(string(stack), "\npanic(")
+	lines := strings.Split(after, "\n")
+	for i := 2; i+1 < len(lines); i += 2 {
+		if place := strings.Fields(lines[i+1]); len(place) > 0 && !strings.HasPrefix(lines[i], "runtime.") {
+			return filepath.Base(place[0])
+		}
+	}
+	return "unknown place"
+}

@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"os/exec"
+	"runtime/debug"
 	"strconv"
 	"strings"
 	"sync"
@@ -78,6 +79,24 @@ func TestPanicEndsWithOneLine(t *testing.T) {
 	}
 }
 
+func TestPlaceOfAPanicIsFoundInItsStack(t *testing.T) {
+	var stack []byte
+	func() {
+		defer func() {
+			recover()
+			stack = debug.Stack()
+		}()
+		var none []int
+		_ = none[len(stack)] // out of range, which goes through the run-time system
+	}()
+	if place := placeIn(stack); !strings.HasPrefix(place, "exit_test.go:") {
+		t.Errorf("found %q in\n%s", place, stack)
+	}
+	if place := placeIn(nil); place != "unknown place" {
+		t.Errorf("found %q in nothing", place)
+	}
+}
+
 func TestHowAStudyEnds(t *testing.T) {
 	stuck := &experiment.ReplicationError{Number: 4, Err: errors.New("dryer waits for kiln")}
 	broken := &experiment.ReplicationError{Number: 2, Err: &des.PanicError{Value: "index out of range"}}
@@ -94,7 +113,7 @@ func TestHowAStudyEnds(t *testing.T) {
 		{"cancelled before the first", nil, context.Canceled, 130, "potbank: error: stopped before the first replication ended: there is nothing to show\n"},
 		{"stuck", answer, stuck, 3, "potbank: error: replication 4: dryer waits for kiln\n"},
 		{"stuck at once", nil, stuck, 3, "potbank: error: replication 4: dryer waits for kiln\n"},
-		{"the program's own fault", answer, broken, 70, "potbank: internal fault \"index out of range\" at replication 2; please report it with the scenario and the seed\n"},
+		{"the program's own fault", answer, broken, 70, "potbank: internal fault \"index out of range\" at unknown place in replication 2; please report it with the scenario and the seed\n"},
 		{"settings", nil, errors.New("experiment: a run of 0 weeks"), 5, "potbank: error: experiment: a run of 0 weeks\n"},
 	}
 	for _, test := range tests {

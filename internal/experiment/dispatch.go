@@ -3,7 +3,9 @@ package experiment
 import (
 	"context"
 	"fmt"
+	"runtime/debug"
 
+	"potbank/internal/des"
 	"potbank/internal/plant"
 )
 
@@ -63,10 +65,7 @@ func (d dispatcher) run(ctx context.Context) error {
 		for flying < d.workers && launched < d.most && launched < taken+aheadPerWorker*d.workers {
 			launched++
 			flying++
-			go func(number int) {
-				result, err := d.simulate(inner, number)
-				outcomes <- outcome{number, result, err}
-			}(launched)
+			go func(number int) { outcomes <- d.attempt(inner, number) }(launched)
 		}
 		o := <-outcomes
 		flying--
@@ -86,6 +85,20 @@ func (d dispatcher) run(ctx context.Context) error {
 		}
 	}
 	return nil
+}
+
+// attempt carries out one replication. A panic becomes its error: in this
+// goroutine nobody else could recover it, and one replication must not take the
+// others with it.
+func (d dispatcher) attempt(ctx context.Context, number int) (o outcome) {
+	o.number = number
+	defer func() {
+		if value := recover(); value != nil {
+			o.err = &des.PanicError{Process: "replication", Value: value, Stack: debug.Stack()}
+		}
+	}()
+	o.result, o.err = d.simulate(ctx, number)
+	return o
 }
 
 // failure tells a replication cut short by the caller from one that failed.

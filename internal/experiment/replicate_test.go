@@ -12,6 +12,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
+	"potbank/internal/des"
 	"potbank/internal/plant"
 )
 
@@ -195,6 +196,23 @@ func TestFailedReplicationEndsTheStudy(t *testing.T) {
 		if a.Replications != 3 || a.Partial == "" {
 			t.Errorf("%d workers: %d replications kept, labelled %q; want 3", workers, a.Replications, a.Partial)
 		}
+	}
+}
+
+func TestPanicOfAReplicationIsItsError(t *testing.T) {
+	w := toy()
+	w.pause = func(number uint64) {
+		if number == 3 {
+			panic("lost a piece")
+		}
+	}
+	a, err := replicate(t.Context(), w, w.gauges(), Settings{Replications: 5, Workers: 2, WarmUp: 4})
+	var panicked *des.PanicError
+	if !errors.As(err, &panicked) || panicked.Value != "lost a piece" || len(panicked.Stack) == 0 {
+		t.Fatalf("error %v, want the panic of replication 3", err)
+	}
+	if a.Replications != 2 {
+		t.Errorf("%d replications kept, want 2", a.Replications)
 	}
 }
 
