@@ -334,7 +334,7 @@ func (d *decoder) texts(v *value, f field, path string, dst reflect.Value) {
 	one.typ = dst.Type().Elem()
 	all := reflect.MakeSlice(dst.Type(), len(items), len(items))
 	for i, item := range items {
-		if j := slices.IndexFunc(items[:i], func(v *value) bool { return v.text == item.text }); j >= 0 && item.kind == text {
+		if j := slices.IndexFunc(items[:i], func(v *value) bool { return v.text == item.text }); j >= 0 && item.kind == text && f.id() != "Hours.weeks" { // a rotation may repeat a week
 			d.fault(item.place, "delete one of them", "%s is listed twice", quote(item.text))
 			continue
 		}
