@@ -1,0 +1,11 @@
+//go:build race
+
+package plant_test
+
+// Under the race detector runs are short: they show that the model works, not
+// that its figures are known well.
+const (
+	doorReplications = 4
+	doorWeeks        = 4
+	doorWidth        = 1
+)
