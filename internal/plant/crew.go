@@ -1,6 +1,7 @@
 package plant
 
 import (
+	"math"
 	"slices"
 
 	"potbank/internal/des"
@@ -352,9 +353,10 @@ func (r *run) chargeWork(i pieceID, h *hand) {
 
 // span draws the time of one job of this crew.
 func (c *crew) span(g *random.Gate, law random.Law, object uint64, ordinal uint32) des.Time {
-	t := g.Time(law, object, ordinal)
-	if c.pace != 1 {
-		return des.Time(float64(t)*c.pace + 0.5)
-	}
-	return des.Time(t)
+	return stretched(g.Value(law, object, ordinal), c.pace)
+}
+
+// stretched is a drawn time, in ms, at a pace, rounded once, halves to even.
+func stretched(ms, pace float64) des.Time {
+	return des.Time(math.RoundToEven(max(0, float64(ms*pace))))
 }

@@ -117,7 +117,7 @@ func (m *press) work(p *des.Process) {
 
 // span draws one effective cycle.
 func (g *pressGroup) span(object uint64) des.Time {
-	return des.Time(float64(g.cycle.Time(g.in.Cycle, object, 0))/float64(g.in.Effective) + 0.5)
+	return stretched(g.cycle.Value(g.in.Cycle, object, 0), 1/float64(g.in.Effective))
 }
 
 // castCycle fills n cavities, opens them a cycle later and changes what has worn.

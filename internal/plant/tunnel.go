@@ -259,7 +259,7 @@ func (k *tunnel) carReady() bool { return k.endless || len(k.spare) > 0 }
 
 // pace is the time of placing or drawing so many pieces.
 func (k *tunnel) pace(each des.Time, n int) des.Time {
-	return des.Time(float64(each)*float64(n)*k.placers.pace + 0.5)
+	return stretched(float64(each)*float64(n), k.placers.pace)
 }
 
 // takeLoad takes the ware of one car out of the buffer, if the hand may begin.
