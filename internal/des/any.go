@@ -1,7 +1,8 @@
 package des
 
 // Waitable is what WaitAny can wait for: a Door to be open, a Bell to ring, a Rack to
-// hold something, Places to have one free, a Load to be complete.
+// hold something, Places to have one free that nobody in line comes before, a Load to
+// be complete.
 type Waitable interface {
 	now() bool    // there is nothing to wait for
 	line() *queue // else, where to wait
@@ -28,7 +29,6 @@ func WaitAny(p *Process, limit Time, things ...Waitable) int {
 		}
 	}
 	p.reserve(len(things))
-	p.all = false
 	for _, thing := range things {
 		p.enter(thing.line(), 0)
 	}

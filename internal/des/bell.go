@@ -27,7 +27,6 @@ func (b *Bell) WaitFor(p *Process) bool { return b.WaitWithin(p, Never) }
 // the bell rang.
 func (b *Bell) WaitWithin(p *Process, limit Time) bool {
 	p.begin()
-	p.all = false
 	p.enter(&b.queue, 0)
 	return p.await(limit) >= 0
 }

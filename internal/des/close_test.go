@@ -29,12 +29,13 @@ func TestCloseUnwinds(t *testing.T) {
 	crew, door, bell := s.Places("crew", 1), s.Door("door"), s.Bell("bell")
 	rack := des.NewRack[int](s, "rack", 1)
 	var unwound []string
+	var started []*des.Process
 	start := func(name string, wait func(p *des.Process)) {
-		s.Go(name, func(p *des.Process) {
+		started = append(started, s.Go(name, func(p *des.Process) {
 			defer func() { unwound = append(unwound, name) }()
 			wait(p)
 			t.Errorf("%s went on", name)
-		})
+		}))
 	}
 	start("passes", func(p *des.Process) { p.Pass(des.Hour) })
 	start("holds", func(p *des.Process) {
@@ -56,7 +57,11 @@ func TestCloseUnwinds(t *testing.T) {
 		defer bell.Ring()
 		defer rack.TryPut(1)
 		defer s.Go("too late", func(*des.Process) { t.Error("a process started while closing") })
-		defer s.At(des.Hour, des.Start, des.TimerFunc(nil))
+		defer func() {
+			if e := s.At(des.Hour, des.Start, des.TimerFunc(nil)); e != (des.Event{}) {
+				t.Errorf("At while closing scheduled %v", e)
+			}
+		}()
 		p.Pass(des.Hour)
 	})
 	start("waits as it goes", func(p *des.Process) {
@@ -87,6 +92,11 @@ func TestCloseUnwinds(t *testing.T) {
 		"waits for any waits to get wakes others as it goes waits as it goes will not hear of it]"
 	if got := fmt.Sprint(unwound); got != want {
 		t.Errorf("unwound\n%s\nwant\n%s", got, want)
+	}
+	for _, p := range started {
+		if !p.Ended() {
+			t.Errorf("%s has not ended", p.Name())
+		}
 	}
 	goroutines(t, before)
 }

@@ -35,7 +35,6 @@ func (d *Door) WaitOpenWithin(p *Process, limit Time) bool {
 	if d.open {
 		return true
 	}
-	p.all = false
 	p.enter(&d.queue, 0)
 	return p.await(limit) >= 0
 }

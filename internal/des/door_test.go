@@ -129,3 +129,23 @@ func TestWatchersTakeNothing(t *testing.T) {
 		10: watcher: 0
 	`)
 }
+
+// A place that is kept for somebody in line is no place to take.
+func TestWatchersRespectTheLine(t *testing.T) {
+	d := newDiary(t)
+	crew := d.s.Places("crew", 2)
+	d.user("one", crew, 1, 0, 0, 5*sec)
+	gang := d.s.Go("gang", func(p *des.Process) { d.note("gang has 2: %v", p.Take(crew, 2, 0)) })
+	d.s.Go("watcher", func(p *des.Process) {
+		p.Pass(sec)
+		got := des.WaitAny(p, des.Never, crew)
+		d.note("watcher: %d, takes it: %v", got, crew.TryTake(1))
+	})
+	d.at(3*sec, func() { gang.Cut("sent home") })
+	d.run(des.Never)
+	d.wants(`
+		0: one has 1
+		3: watcher: 0, takes it: true
+		3: gang has 2: false
+	`)
+}

@@ -91,6 +91,27 @@ func TestAddWork(t *testing.T) {
 	mustPanic(t, "negative work", func() { h.AddWork(0, -1) })
 }
 
+// Work that fills openings exactly ends at a close, however many lie between.
+func TestAddWorkUpToAClose(t *testing.T) {
+	var intervals []des.Interval
+	for i := range des.Time(40) {
+		intervals = append(intervals, des.Interval{Open: 10 * i, Close: 10*i + 1 + i%5})
+	}
+	h, err := des.NewHours(intervals)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, from := range intervals {
+		d := des.Time(0)
+		for _, to := range intervals[i:] {
+			d += to.Len()
+			if got := h.AddWork(from.Open, d); got != to.Close {
+				t.Errorf("AddWork(%d, %d) = %d, want %d", from.Open, d, got, to.Close)
+			}
+		}
+	}
+}
+
 func TestHoursOfNothingAndOfAllTime(t *testing.T) {
 	never := mustHours(t)
 	if never.IsOpen(0) || never.NextOpen(0) != des.Never || never.NextClose(0) != des.Never ||
@@ -195,7 +216,10 @@ func TestAddWorkInvertsOpenBetween(t *testing.T) {
 		h := anyHours(t)
 		at := anyInstant(t, h, "t")
 		left := h.OpenBetween(at, des.Never)
-		d := des.Time(rapid.Int64Range(0, int64(left)+1).Draw(t, "d"))
+		d := h.OpenBetween(at, anyInstant(t, h, "until")) // often up to a close
+		if rapid.Bool().Draw(t, "any work") {
+			d = des.Time(rapid.Int64Range(0, int64(left)+1).Draw(t, "d"))
+		}
 		end := h.AddWork(at, d)
 		switch {
 		case d > left:

@@ -26,7 +26,8 @@ type arrival[T any] struct {
 }
 
 // NewLoad makes an empty load that is complete with n things, or when the first of
-// them has waited maxWait, be it Never. It panics if n is not positive or maxWait is
+// them has waited maxWait, be it Never; what comes at that instant still belongs to
+// it, so with 0 a load is what comes at one instant. It panics if n is not positive or maxWait is
 // negative.
 func NewLoad[T any](s *Sim, name string, n int, maxWait Time) *Load[T] {
 	if n <= 0 || maxWait < 0 {
@@ -78,7 +79,6 @@ func (l *Load[T]) TakeInto(p *Process, buf []T) []T {
 		return l.remove(buf)
 	}
 	seat := l.loads.take(buf, nil)
-	p.all = false
 	p.enter(&l.takers, 0).seat = seat
 	p.await(Never)
 	return l.loads.leave(seat)
@@ -121,7 +121,7 @@ func (l *Load[T]) watchFirst() {
 	if l.items.n == 0 || l.maxWait == Never {
 		return
 	}
-	if at := l.items.at(0).at.plus(l.maxWait); at > l.sim.now {
+	if at := l.items.at(0).at.plus(l.maxWait); at >= l.sim.now {
 		l.alarm = l.sim.schedule(at, Lapse, (*overdue[T])(l))
 	} else {
 		l.due = true

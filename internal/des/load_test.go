@@ -52,6 +52,23 @@ func TestLoadByTime(t *testing.T) {
 	`)
 }
 
+func TestLoadOfOneInstant(t *testing.T) {
+	d := newDiary(t)
+	car := des.NewLoad[int](d.s, "car", 3, 0)
+	d.fill(car, 1*sec, 1*sec, 2*sec, 2*sec, 2*sec, 2*sec)
+	d.s.Go("kiln", func(p *des.Process) {
+		for range 3 {
+			d.note("fires %v", car.Take(p))
+		}
+	})
+	d.run(des.Never)
+	d.wants(`
+		1: fires [0 1]
+		2: fires [2 3 4]
+		2: fires [5]
+	`)
+}
+
 // While nobody takes it, an overdue load may fill up. What then is first waits its own
 // time.
 func TestLoadOverdue(t *testing.T) {

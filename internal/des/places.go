@@ -72,7 +72,6 @@ func (p *Process) TakeWithin(pl *Places, n, rank int, limit Time) bool {
 		pl.take(p, n)
 		return true
 	}
-	p.all = false
 	p.enter(&pl.queue, rank).n = n
 	return p.await(limit) >= 0
 }
@@ -146,18 +145,14 @@ func (q *queue) barred(rank int) bool {
 // serve gives the free places to those in line. It is called after every change
 // that can help somebody, so that at all other times nobody in line can be served.
 func (pl *Places) serve() {
-	for w := pl.queue.head; w != nil; {
+	for w := pl.queue.head; w != nil && (w.p.all || w.n <= pl.size-pl.busy); {
 		next := w.next
 		switch {
-		case w.p.all:
-			if w.p.canTakeAll() {
-				w.p.takeAll()
-			}
-		case w.n > pl.size-pl.busy:
-			return
-		default:
+		case !w.p.all:
 			pl.take(w.p, w.n)
 			w.grant()
+		case w.p.canTakeAll():
+			w.p.takeAll()
 		}
 		w = next
 	}
@@ -166,8 +161,8 @@ func (pl *Places) serve() {
 	}
 }
 
-// now reports, for WaitAny, whether a place is free.
-func (pl *Places) now() bool { return pl.busy < pl.size }
+// now reports, for WaitAny, whether TryTake would get a place.
+func (pl *Places) now() bool { return pl.busy < pl.size && !pl.queue.barred(0) }
 
 // line gives, for WaitAny, the queue to wait in.
 func (pl *Places) line() *queue { return &pl.watchers }

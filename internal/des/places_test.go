@@ -107,10 +107,12 @@ func TestTakeWithin(t *testing.T) {
 	try("just in time", 9*sec)
 	try("patient", des.Never)
 	try("not at all", 0)
+	d.at(sec, func() { d.note("others start") })
 	d.run(des.Never)
 	d.wants(`
 		0: holder has 1
 		1: not at all gives up, cause <nil>
+		1: others start
 		9: impatient gives up, cause <nil>
 		10: just in time has it
 		10: patient has it

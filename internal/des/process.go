@@ -123,7 +123,7 @@ func (p *Process) begin() {
 	case p.sim.closed:
 		panic(unwinding{})
 	}
-	p.cause = nil
+	p.cause, p.all = nil, false
 }
 
 // leave takes p out of the list of the run.

@@ -50,7 +50,6 @@ func (r *Rack[T]) PutWithin(p *Process, x T, limit Time) bool {
 		return true
 	}
 	seat := r.seats.take(x, nil)
-	p.all = false
 	p.enter(&r.putters, 0).seat = seat
 	won := p.await(limit)
 	r.seats.leave(seat)
@@ -123,7 +122,6 @@ func (r *Rack[T]) get(p *Process, match func(T) bool, limit Time) (T, bool) {
 	}
 	var none T
 	seat := r.seats.take(none, match)
-	p.all = false
 	p.enter(&r.getters, 0).seat = seat
 	won := p.await(limit)
 	return r.seats.leave(seat), won >= 0

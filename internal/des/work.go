@@ -65,7 +65,8 @@ func (h *Hours) Plan(now, d Time, rule InHand) (begin, end Time) {
 }
 
 // openingFor finds the first instant from now on after which the hours stay open for
-// part, the part of the work d that has to fit.
+// part, the part of the work d that has to fit. As a rule this opening or the next
+// will do, so it looks at one after the other.
 func (h *Hours) openingFor(now, part, d Time, rule InHand) Time {
 	if part > h.longest {
 		panic(&NeverFitsError{Work: d, Longest: h.longest, Rule: rule})
