@@ -258,6 +258,41 @@ func tandem(pieces int) (mean float64, timed uint64) {
 	return float64(s.Now()) / float64(pieces), stations * uint64(pieces)
 }
 
+// BenchmarkHours asks a year of shifts at random instants.
+func BenchmarkHours(b *testing.B) {
+	var intervals []Interval
+	for day := range Time(365) {
+		if day%7 < 5 {
+			intervals = append(intervals, Interval{day*Day + 6*Hour, day*Day + 14*Hour})
+			intervals = append(intervals, Interval{day*Day + 15*Hour, day*Day + 22*Hour})
+		}
+	}
+	h, err := NewHours(intervals)
+	if err != nil {
+		b.Fatal(err)
+	}
+	var instants [1 << 12]Time
+	rng := rand.New(rand.NewPCG(1, 0))
+	for i := range instants {
+		instants[i] = Time(rng.Int64N(int64(360 * Day)))
+	}
+	var sum Time
+	b.Run("OpenBetween", func(b *testing.B) {
+		for i := range b.N {
+			t := instants[i%len(instants)]
+			sum += h.OpenBetween(t, t+Day)
+		}
+	})
+	b.Run("AddWork", func(b *testing.B) {
+		for i := range b.N {
+			sum += h.AddWork(instants[i%len(instants)], 10*Hour)
+		}
+	})
+	if sum == 0 {
+		b.Error("never open")
+	}
+}
+
 // compareModel runs whole models and compares the cost of a timed event with a pop and
 // push at the number of events usually pending.
 func compareModel(b *testing.B, pending int, model func(int) (float64, uint64), size int) {
