@@ -230,7 +230,7 @@ func history(t *testing.T, traced bool) (events, end uint64) {
 // traced or not, today or next year. The figure is frozen: earlier answers rest on it. It
 // comes from this program; that it does not change is the point.
 func TestRunsAreReproducible(t *testing.T) {
-	const frozen = 0xce835c8a77ff6278
+	const frozen uint64 = 0xce835c8a77ff6278
 	events, end := history(t, true)
 	if events != frozen {
 		t.Errorf("history %#x, frozen as %#x", events, frozen)
