@@ -96,10 +96,10 @@ func TestHandDifferencesThatMatter(t *testing.T) {
 		half          float64
 		want          bool
 	}{
-		{"within 5 %", 1000, 960, 1, false},
-		{"beyond 5 % and two half-widths", 1000, 900, 30, true},
-		{"beyond 5 %, within two half-widths", 1000, 900, 60, false},
-		{"beyond 5 % without an interval", 1000, 900, math.NaN(), true},
+		{"within 2 %", 1000, 985, 1, false},
+		{"beyond 2 % and two half-widths", 1000, 900, 30, true},
+		{"beyond 2 %, within two half-widths", 1000, 900, 60, false},
+		{"beyond 2 % without an interval", 1000, 900, math.NaN(), true},
 		{"by hand nothing", 0, 3, 1, true},
 		{"nothing measured", 10, math.NaN(), math.NaN(), false},
 	}
@@ -123,7 +123,7 @@ func TestDifferenceIsExplainedByWhatTheRunSaw(t *testing.T) {
 		t.Fatalf("compared %+v", got)
 	}
 	const want = "Simulated is 10 % lower: the estimate by hand takes every department to work whenever it is open and no piece to wait." +
-		" In the run 3.5 % of the ware was punched too late, 6 pieces a week were too dry to punch, 6.2 % of the cars of tunnel were empty," +
+		" In the run 3.5 % of the ware was worked on too late, 6 pieces a week were too dry to punch, 6.2 % of the cars of tunnel were empty," +
 		" benches waited for casters 4.0 % of all hours, a piece waited 99 h for people who were off shift and 17 h went by until a trolley, car or load was full."
 	if got[0].Explained != want {
 		t.Errorf("explained as\n%s\nwant\n%s", got[0].Explained, want)

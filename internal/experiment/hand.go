@@ -19,10 +19,10 @@ type HandFigure struct {
 }
 
 // A difference matters when it is larger than chance (two half-widths) and
-// than a planner would care about (5 %).
+// than the rounding of a hand calculation (2 %).
 const (
 	halfWidthsApart = 2
-	shareApart      = 0.05
+	shareApart      = 0.02
 )
 
 // compareByHand sets the static estimate beside the simulation.
@@ -89,7 +89,7 @@ func (a *Answer) explain(f Figure, byHand float64) string {
 		}
 	}
 	text := fmt.Sprintf("Simulated is %s: the estimate by hand %s.", offBy(f.Value, byHand), what)
-	if evidence := a.evidence(signs); len(evidence) > 0 {
+	if evidence := a.evidence(signs, f.Name); len(evidence) > 0 {
 		text += " In the run " + join(evidence) + "."
 	}
 	return text
@@ -115,18 +115,19 @@ const (
 )
 
 // evidence lists the largest of each kind of trouble that a static estimate
-// cannot see: windows missed, cars part full or empty, benches that wait for
+// cannot see, for the ware of a measure if it is of one: windows missed, cars part full or empty, benches that wait for
 // their casters, pieces that wait for a shift or a load.
-func (a *Answer) evidence(signs sign) []string {
+func (a *Answer) evidence(signs sign, of string) []string {
 	var found []string
 	say := func(kind sign, value, from float64, format string, args ...any) {
 		if signs&kind != 0 && value >= from {
 			found = append(found, fmt.Sprintf(format, args...))
 		}
 	}
-	late := a.meanOr0("window.late")
-	say(ofWindows, late, shareFrom, "%.1f %% of the ware was punched too late", late)
-	dry := a.meanOr0("window.too_dry")
+	_, ware, _ := strings.Cut(of, ".")
+	late := a.ofWare("window.late", ware)
+	say(ofWindows, late, shareFrom, "%.1f %% of the ware was worked on too late", late)
+	dry := a.ofWare("window.too_dry", ware)
 	say(ofWindows, dry, piecesFrom, "%.0f pieces a week were too dry to punch", dry)
 	name, share := a.largest("kiln.", ".empty")
 	say(ofKilns, share, shareFrom, "%.1f %% of the cars of %s were empty", share, name)
@@ -139,6 +140,14 @@ func (a *Answer) evidence(signs sign) []string {
 	hours = a.meanOr0("lead.batch")
 	say(ofWaits, hours, hoursFrom, "%.0f h went by until a trolley, car or load was full", hours)
 	return found
+}
+
+// ofWare returns a measure of one ware or, if there is none, of all.
+func (a *Answer) ofWare(name, ware string) float64 {
+	if v, ok := a.mean(name + "." + ware); ok {
+		return v
+	}
+	return a.meanOr0(name)
 }
 
 // meanOr0 returns the value of a measure, 0 if there is none.

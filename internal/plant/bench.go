@@ -102,6 +102,7 @@ func (g *benchGroup) refit(s *mouldShop) {
 			if m < 0 {
 				if fresh, ok := s.issue(b.ware); ok {
 					b.moulds[place] = fresh
+					g.r.castBell.Ring()
 				}
 			}
 		}

@@ -453,6 +453,7 @@ func (c *checker) mouldShop() {
 			c.fault(path, "cast it on a bench, or leave its moulds out", "no bench casts %s", s.Name)
 		}
 	}
+	c.oneLife()
 	for k := range c.w.Benches {
 		b := &c.w.Benches[k]
 		wares := []string{b.Ware}
@@ -463,6 +464,20 @@ func (c *checker) mouldShop() {
 			if !supplied[w] {
 				c.fault("mould-shop.moulds", "add "+w+": with order-up-to", "the mould shop makes no moulds of %s for %s", w, b.Name)
 			}
+		}
+	}
+}
+
+// oneLife checks that the moulds of a ware, which the mould shop makes for all
+// its benches, are said to last alike on each.
+func (c *checker) oneLife() {
+	first := map[string]*Bench{}
+	for k := range c.w.Benches {
+		b := &c.w.Benches[k]
+		if o := first[b.Ware]; o == nil {
+			first[b.Ware] = b
+		} else if o.Life.String() != b.Life.String() {
+			c.fault("benches."+b.Name+".mould-life", "give the moulds of one ware one life", "moulds of %s are said to last otherwise on %s", b.Ware, o.Name)
 		}
 	}
 }
