@@ -6,6 +6,7 @@ import (
 
 	"potbank/internal/des"
 	"potbank/internal/plant"
+	"potbank/internal/quantity"
 	"potbank/internal/random"
 	"potbank/internal/scenario"
 )
@@ -85,3 +86,6 @@ func setHours(w *plant.Works, name string, weeks ...string) {
 	}
 	panic("no hours " + name)
 }
+
+// quantityPerDay is a casting plan.
+func quantityPerDay(n float64) quantity.PerDay { return quantity.PerDay(n) }
