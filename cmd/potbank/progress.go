@@ -19,6 +19,7 @@ import (
 const (
 	redraw  = 250 * time.Millisecond
 	logline = 10 * time.Second
+	first   = 700 * time.Millisecond // the first sign of life in a log
 )
 
 // progress shows how far a study has come, with its doubt: who sees that the
@@ -66,8 +67,12 @@ func terminalWidth(w io.Writer) int {
 func (s *progress) watch(tick *time.Ticker) {
 	defer s.ended.Done()
 	defer tick.Stop()
+	sign := time.NewTimer(first)
+	defer sign.Stop()
 	for {
 		select {
+		case <-sign.C:
+			s.draw()
 		case <-tick.C:
 			s.draw()
 		case <-s.over:
