@@ -130,7 +130,8 @@ func (s *lineScan) step(i int) int {
 	case inside && r == ',':
 		s.comma(s.number, col)
 		s.begins = true
-	case last && (r == ':' || s.begins && (r == '-' || r == '?')):
+	case last && (r == ':' || s.begins && (r == '-' || r == '?')),
+		inside && r == ':' && i > 0 && (s.line[i-1] == '"' || s.line[i-1] == '\''): // as in JSON
 		s.begins = true
 		s.keyed = s.keyed || r == ':'
 	default:
