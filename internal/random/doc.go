@@ -21,6 +21,8 @@
 // off, deals expected values and fixed repeating patterns, so that a plant can
 // be worked out by hand and compared.
 //
+// What counts and records leave open of a share or a law, posterior.go draws.
+//
 // # Reproducibility
 //
 // The uniforms are integer arithmetic and the same on every machine. Laws use
