@@ -89,12 +89,17 @@ func (m *maker) press(name, ware string) {
 // mouldShop draws a mould shop that supplies every ware cast on benches.
 func (m *maker) mouldShop() {
 	s := &plant.MouldShop{
-		Hours: m.someHours("mould shop"), PerDay: m.count("moulds poured a day", 0, 20),
+		Hours: m.someHours("mould shop"), PerDay: m.count("moulds poured a day", 1, 20),
 		Pour: m.minutes("mould pour", 0, 1500), Dry: m.minutes("mould drying", 0, 4500), CasePrice: 400_000_000,
 	}
-	needed := map[string]bool{}
+	needed, lives := map[string]bool{}, map[string]random.Law{}
 	for i := range m.w.Benches {
-		needed[m.w.Benches[i].Ware] = true
+		b := &m.w.Benches[i]
+		if lives[b.Ware] == nil {
+			lives[b.Ware] = b.Life
+		}
+		b.Life = lives[b.Ware] // the moulds of one ware come from one shop
+		needed[b.Ware] = true
 		for _, c := range m.w.Benches[i].Change {
 			needed[c.Ware] = true
 		}
@@ -112,9 +117,13 @@ func (m *maker) mouldShop() {
 	m.w.MouldShop = s
 }
 
-// finishing draws the finishers, with punches for some of the wares.
+// finishing draws the finishers, with punches for some of the wares. Without
+// finishers there are no windows to keep.
 func (m *maker) finishing() {
 	if !m.have("finishing") {
+		for i := range m.w.Ware {
+			m.w.Ware[i].Window = nil
+		}
 		return
 	}
 	f := &plant.Finishing{
@@ -129,6 +138,11 @@ func (m *maker) finishing() {
 					f.Tools = append(f.Tools, plant.Tool{Name: name, Holes: m.count(name+" holes", 1, 5), Life: m.count(name+" punch life", 1, 200), Fault: 0.3, Takes: m.minutes(name+" punch change", 0, 30)})
 				}
 			}
+		}
+	}
+	for i := range m.w.Ware {
+		if w := &m.w.Ware[i]; w.Window != nil && f.Punch[w.Name] == nil {
+			w.Window.Eager = false // only what is punched can be punched early
 		}
 	}
 	if m.yes("few punches") {

@@ -17,7 +17,7 @@ func (m *maker) fired() {
 		name := numbered("test", k)
 		m.w.Tests = append(m.w.Tests, plant.Test{
 			Name: name, Crew: m.anyCrew(name), Ware: m.some(name, m.wareNames()), Time: m.perWare(name, 0, 6),
-			OneIn: m.count(name+" one in", 1, 5), Destroy: m.yes(name + " destructive"), Finds: 1 - m.share(name+" misses", 0, 50),
+			OneIn: m.count(name+" one in", 1, 5), OfLoad: m.count(name+" of each load", 0, 2), Destroy: m.yes(name + " destructive"), Finds: 1 - m.share(name+" misses", 0, 50),
 		})
 	}
 	if m.have("packing") {
@@ -30,6 +30,14 @@ func (m *maker) fired() {
 		o := plant.Order{Name: numbered("order", k), Ware: m.word("ordered", m.wareNames()...), Quantity: m.count("order quantity", 1, 200), Priority: m.count("priority", 1, 3)}
 		if m.yes("order dated") {
 			o.Start, o.Due = m.date(m.count("order from day", 0, 7)), m.date(m.count("order due day", 8, 60))
+		}
+		o.Stock = m.yes("order counts stock")
+		if m.yes("made to order") {
+			for i := range m.w.Ware {
+				if m.w.Ware[i].Name == o.Ware {
+					m.w.Ware[i].Make = "order"
+				}
+			}
 		}
 		m.w.Orders = append(m.w.Orders, o)
 	}

@@ -11,7 +11,7 @@ import (
 // frame draws start, zone and length. The starts lie before changes of the
 // clocks, a leap day and the turn of a year.
 func (m *maker) frame() {
-	m.weeks = m.count("weeks", 2, 6)
+	m.weeks = m.count("weeks", 2, 4)
 	date := m.word("start", "2027-01-04", "2027-03-22", "2027-10-25", "2027-12-20", "2028-02-21")
 	m.start, _ = time.Parse(time.DateOnly, date)
 	m.w.Start = date + m.word("time of start", " 06:00", " 00:00", " 22:00")

@@ -20,14 +20,14 @@ import (
 // nightly asks for the long run: fresh seeds and many more works.
 var nightly = os.Getenv("POTBANK_NIGHTLY") != ""
 
-// draw checks a property of so many random works, or of fifty times as many in
-// the nightly run. The ordinary run draws the same works every time.
-func draw(t *testing.T, works int, property func(*rapid.T)) {
+// draw checks a property of so many random works, or of many more in the
+// nightly run. The ordinary run draws the same works every time.
+func draw(t *testing.T, works, atNight int, property func(*rapid.T)) {
 	t.Helper()
 	seed := uint64(1)
 	switch {
 	case nightly:
-		works, seed = 50*works, 0
+		works, seed = atNight, 0
 	case testing.Short():
 		works = max(1, works/10)
 	}

@@ -13,8 +13,8 @@ func (m *maker) wares() {
 		w := plant.Ware{
 			Name: name, Fired: 12_000, Dry: 13_000, Wet: 16_000, Slip: 25_000,
 			Colour: m.word(name+" colour", "white", "black"), Body: m.word(name+" body", "vitreous china", "fireclay"),
-			PerTrolley: m.count(name+" per trolley", 1, 4),
-			Demould:    must(random.Constant(22)),
+			Make: "stock", PerTrolley: m.count(name+" per trolley", 1, 4),
+			Demould: must(random.Constant(22)),
 		}
 		if m.yes(name + " to a plan") {
 			w.Plan = quantity.PerDay(float64(m.count(name+" plan (0.1/day)", 1, 300)) / 10)
@@ -43,7 +43,7 @@ func (m *maker) window(name string) *plant.Window {
 	w.Opens = quantity.Moisture(m.count(name+" opens at (%)", 17, 21))
 	w.Closes = quantity.Moisture(m.count(name+" closes at (%)", 13, 16))
 	w.Early = plant.Curve{{At: w.Opens, Loss: 0}, {At: w.Opens + 2, Loss: 0.1}}
-	w.Late = plant.Curve{{At: w.Closes, Loss: 0}, {At: w.Closes - 1, Loss: 0.2}}
+	w.Late = plant.Curve{{At: w.Closes - 1, Loss: 0.2}, {At: w.Closes, Loss: 0}}
 	w.InDryer = m.yes(name + " stiffens in a dryer")
 	return w
 }
