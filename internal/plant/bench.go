@@ -375,6 +375,8 @@ func (b *bench) changeOver(p *des.Process) {
 		}
 		b.ware = g.r.p.wareNo(c.Ware)
 		b.plan = g.r.plans[b.ware]
-		b.law = g.r.p.mouldLife(c.Ware)
+		if g.r.shop != nil {
+			b.law = g.r.p.mouldLife(c.Ware)
+		}
 	}
 }

@@ -260,6 +260,7 @@ func (c *checker) press(m *Press) {
 
 // lawAbove faults a time that can be zero where it must pass.
 func (c *checker) lawAbove(path string, l random.Law) {
+	c.wild(path, l)
 	if l.Mean() <= 0 || l.Max() < 1 {
 		c.fault(path, "give a time of at least 1 ms", "%s must be above zero", lastKey(path))
 	}
@@ -274,7 +275,9 @@ func (c *checker) breakdowns(path string, b *Breakdowns) {
 // times faults a table of times that leaves out a ware.
 func (c *checker) times(path string, p PerWare[random.Law], takes []bool) {
 	for i := range c.w.Ware {
-		if _, ok := p.For(c.w.Ware[i].Name); !ok && takes[i] {
+		l, ok := p.For(c.w.Ware[i].Name)
+		c.wild(path, l)
+		if !ok && takes[i] {
 			c.fault(path, "add it, or others: for all the rest", "no time is given for %s", c.w.Ware[i].Name)
 		}
 	}
@@ -403,6 +406,7 @@ func (c *checker) covered() {
 
 // plausible warns of what the estimate by hand already shows.
 func (c *checker) plausible(h *Hand) {
+	c.windowCover()
 	for i := range h.Departments {
 		d := &h.Departments[i]
 		switch load := d.Load; {

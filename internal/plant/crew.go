@@ -77,6 +77,7 @@ type crew struct {
 	hands   []hand
 	desks   []desk
 	idle    []int32
+	called  bool // to look for work at this instant
 	clock   stateClock
 	object  uint64
 
@@ -180,8 +181,7 @@ func (ro *roster) Fire(now des.Time) {
 	}
 	ro.arm()
 	if ro.open {
-		c.r.wake = append(c.r.wake, c)
-		c.r.sim.At(now, des.Start, c.r)
+		c.offer()
 	} else {
 		c.idle = slices.DeleteFunc(c.idle, func(n int32) bool { return c.hands[n].state != handIdle })
 	}
@@ -236,10 +236,24 @@ func (h *hand) fits(span des.Time) bool {
 	return true
 }
 
-// offer gives idle hands what work there is, the one that came free last first.
-// Departments call it when work has come in. Hands of one roster are alike: if
-// one of them may not begin, before the end of its shift, the others may not.
+// offer has idle hands look for work, at the start rank of this instant: all
+// work that ends now, and all hours that close, come first. Departments call it
+// when work has come in.
 func (c *crew) offer() {
+	if len(c.idle) > 0 && !c.called {
+		c.called = true
+		c.r.calls = append(c.r.calls, c)
+		if len(c.r.calls) == 1 {
+			c.r.sim.At(c.r.sim.Now(), des.Start, c.r)
+		}
+	}
+}
+
+// serveIdle gives idle hands what work there is, the one that came free last
+// first. Hands of one roster are alike: if one of them may not begin, before
+// the end of its shift, the others may not.
+func (c *crew) serveIdle() {
+	c.called = false
 	var barred *roster
 	for k := len(c.idle) - 1; k >= 0; k-- {
 		h := &c.hands[c.idle[k]]
@@ -336,7 +350,11 @@ func (h *hand) finish(now des.Time) {
 	if h.roster.open && !h.away && now < h.roster.until {
 		h.turnTo(now, handIdle)
 		c.idle = append(c.idle, h.no)
-		c.offer()
+		if c.r.sim.Quiet() {
+			c.serveIdle() // nothing else happens now: no need of an event
+		} else {
+			c.offer()
+		}
 		return
 	}
 	h.turnTo(now, handOff)

@@ -87,15 +87,50 @@ func enough(waiting int64, share float64) bool {
 	return waiting > 0 && waiting >= int64(share*wholeLoad)-almost
 }
 
-// oldest is when the piece that has waited longest came into the buffer.
-func (f *feed) oldest() des.Time {
-	first := des.Never
+// oldest is the lane of the piece that has waited longest in the buffer, and
+// since when; -1 if nothing waits.
+func (f *feed) oldest() (lane int, since des.Time) {
+	lane, since = -1, des.Never
 	for i := range f.lanes {
-		if h := f.lanes[i].q.head(); h != nobody {
-			first = min(first, f.r.pieces[h].mark)
+		if h := f.lanes[i].q.head(); h != nobody && f.r.pieces[h].mark < since {
+			lane, since = i, f.r.pieces[h].mark
 		}
 	}
-	return first
+	return lane, since
+}
+
+// size is how many pieces a load for the group of a lane would have now.
+func (f *feed) size(lane int) int {
+	if f.mix == "one-ware" && f.lanes[lane].q.n >= int(wholeLoad/f.lanes[lane].slot) {
+		return int(wholeLoad / f.lanes[lane].slot)
+	}
+	taken := make([]int, len(f.lanes))
+	n := 0
+	for used := int64(0); used < wholeLoad; n++ {
+		pick := f.next(lane, used, func(j int) pieceID { return f.lanes[j].q.nth(taken[j]) })
+		if pick < 0 {
+			break
+		}
+		taken[pick]++
+		used += f.lanes[pick].slot
+	}
+	return n
+}
+
+// next is the lane whose first piece goes next on a load for the group of a
+// lane, of which a part is used: the oldest that still fits; -1 if none does.
+func (f *feed) next(lane int, used int64, first func(j int) pieceID) int {
+	pick, best := -1, nobody
+	for j := range f.lanes {
+		l := &f.lanes[j]
+		if !f.together(&f.lanes[lane], l) || used+l.slot > wholeLoad {
+			continue
+		}
+		if h := first(j); h != nobody && (best == nobody || f.r.older(h, best)) {
+			pick, best = j, h
+		}
+	}
+	return pick
 }
 
 // gather takes one load for the group of a lane, oldest first, into pieces,
@@ -104,17 +139,7 @@ func (f *feed) oldest() des.Time {
 func (f *feed) gather(lane int, pieces []pieceID) ([]pieceID, bool) {
 	var used int64
 	for used < wholeLoad {
-		pick, best := -1, nobody
-		for j := range f.lanes {
-			l := &f.lanes[j]
-			h := l.q.head()
-			if h == nobody || !f.together(&f.lanes[lane], l) || used+l.slot > wholeLoad {
-				continue
-			}
-			if best == nobody || f.r.older(h, best) {
-				pick, best = j, h
-			}
-		}
+		pick := f.next(lane, used, func(j int) pieceID { return f.lanes[j].q.head() })
 		if pick < 0 {
 			break
 		}

@@ -172,30 +172,49 @@ func (e *estimator) benchCasts(b *Bench) float64 {
 	return float64(b.Count*b.Moulds) * (1 - float64(b.Idle)) * e.p.BenchRounds(b)
 }
 
+// mostRounds is how many rounds of a bench are enough to know its rate.
+const mostRounds = 10_000
+
 // BenchRounds is how many casts a week a mould of the bench can make, from the
 // hours of its casters alone: the staircase over cover hours.
 func (p *Plant) BenchRounds(b *Bench) float64 {
+	horizon := min(4*des.Week, p.works.Run.Length)
+	n, last := 0, des.Time(0)
+	p.rounds(b, horizon, func(_, emptied des.Time) { n, last = n+1, emptied })
+	if n == mostRounds {
+		horizon = max(1, last)
+	}
+	return float64(n) * float64(des.Week) / float64(horizon)
+}
+
+// rounds steps through the rounds that a bench can begin before a horizon, if
+// casters and moulds are always to be had, and tells when each is opened and
+// when its last piece is out.
+func (p *Plant) rounds(b *Bench, horizon des.Time, each func(opened, emptied des.Time)) {
 	h := p.crewHours(b.Crew)
 	build := p.buildSpan(b)
-	open := b.Open * des.Time(b.Moulds) / des.Time(max(1, b.Casters))
-	const weeks = 4
-	horizon := min(weeks*des.Week, p.works.Run.Length)
-	rounds, t := 0, des.Time(0)
-	for t < horizon {
+	open := b.Open / des.Time(max(1, b.Casters)) * des.Time(b.Moulds)
+	t := des.Time(0)
+	for range mostRounds {
 		fill := earliest(h, t, b.Fill, b.Fill+build, b.Drain)
 		if fill >= horizon {
-			break
+			return
 		}
-		rounds++
-		set := fill + b.Fill + build + b.Drain + b.Set
-		emptied := earliest(h, set, open, 0, 0) + open
+		opened := earliest(h, fill+b.Fill+build+b.Drain+b.Set, open, 0, 0)
+		if opened == des.Never {
+			return
+		}
+		emptied := opened + open
+		each(opened, emptied)
 		cleaned := emptied
 		if b.Clean > 0 {
-			cleaned = earliest(h, emptied, b.Clean, 0, 0) + b.Clean
+			if cleaned = earliest(h, emptied, b.Clean, 0, 0); cleaned == des.Never {
+				return
+			}
+			cleaned += b.Clean
 		}
 		t = max(cleaned, emptied+b.DryBack)
 	}
-	return float64(rounds) * float64(des.Week) / float64(horizon)
 }
 
 // earliest is the first instant from t at which a touch of some span fits an
@@ -359,7 +378,7 @@ func (e *estimator) windowLoad() {
 		long := w.Window.Until - w.Window.After
 		if w.Window.Until == 0 {
 			air := newAir(&e.w.Shop, nil)
-			long = span(float64(w.Window.Opens), float64(w.Window.Closes), air.rate)
+			long = drying(float64(w.Window.Opens), float64(w.Window.Closes), air.rate)
 		}
 		whole := float64(long+b.Open*des.Time(b.Moulds)/des.Time(b.Casters)) / float64(des.Hour)
 		rounds := e.p.BenchRounds(b)

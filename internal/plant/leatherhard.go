@@ -74,9 +74,9 @@ func (a *air) after(t des.Time, span des.Time) des.Time {
 	return t
 }
 
-// span is the time at the open rate in which ware dries from one moisture to
+// drying is the time at the open rate in which ware dries from one moisture to
 // another, at a rate in points per hour.
-func span(from, to, rate float64) des.Time {
+func drying(from, to, rate float64) des.Time {
 	if from <= to {
 		return 0
 	}
@@ -92,17 +92,20 @@ func (r *run) moisture(p *piece, t des.Time) float64 {
 	return p.wet - r.air.rate*float64(r.air.clock(t)-r.air.clock(p.out))/float64(1000*des.Hour)
 }
 
+// span is when the window of a piece opens and closes that leaves its mould at
+// a time and a moisture.
+func (w *Window) span(a *air, out des.Time, wet float64) (opens, closes des.Time) {
+	if w.Until > 0 {
+		return out + w.After, out + w.Until
+	}
+	return a.after(out, drying(wet, float64(w.Opens), a.rate)), a.after(out, drying(wet, float64(w.Closes), a.rate))
+}
+
 // setWindow works out when the piece's window opens and closes.
 func (r *run) setWindow(p *piece) {
-	w := r.wares[p.ware].in.Window
-	switch {
-	case w == nil:
-		p.opens, p.closes = p.out, des.Never
-	case w.Until > 0:
-		p.opens, p.closes = p.out+w.After, p.out+w.Until
-	default:
-		p.opens = r.air.after(p.out, span(p.wet, float64(w.Opens), r.air.rate))
-		p.closes = r.air.after(p.out, span(p.wet, float64(w.Closes), r.air.rate))
+	p.opens, p.closes = p.out, des.Never
+	if w := r.wares[p.ware].in.Window; w != nil {
+		p.opens, p.closes = w.span(r.air, p.out, p.wet)
 	}
 }
 

@@ -218,17 +218,15 @@ func (l *lane) pop() pieceID {
 	return nobody
 }
 
-// each calls f for every piece, in the order in which they would be popped.
-func (l *lane) each(f func(k int, i pieceID) bool) {
-	k := 0
+// nth returns the piece that would be popped after k others, or nobody.
+func (l *lane) nth(k int) pieceID {
 	for rank := range l.ranks {
-		for j := 0; j < l.ranks[rank].n; j++ {
-			if !f(k, l.ranks[rank].at(j)) {
-				return
-			}
-			k++
+		if k < l.ranks[rank].n {
+			return l.ranks[rank].at(k)
 		}
+		k -= l.ranks[rank].n
 	}
+	return nobody
 }
 
 // ring is a growing ring buffer of pieces, cars or trolleys by number.

@@ -1,6 +1,8 @@
 package plant
 
 import (
+	"slices"
+
 	"potbank/internal/calendar"
 	"potbank/internal/des"
 	"potbank/internal/random"
@@ -38,6 +40,10 @@ func New(w *Works) (*Plant, []Fault) {
 		return nil, c.faults
 	}
 	c.departments()
+	if c.fatal() {
+		return nil, c.faults
+	}
+	c.events()
 	if c.fatal() {
 		return nil, c.faults
 	}
@@ -115,27 +121,24 @@ func (p *Plant) union(all []*des.Hours) *des.Hours {
 	return u
 }
 
-// mouldLife is the life of the working moulds of a ware: that of its benches,
-// or of the presses if it has none.
+// mouldLife is the life of the working moulds of a ware: that of the first
+// bench, by name, that casts it or will; of a press if there is none.
 func (p *Plant) mouldLife(ware string) random.Law {
+	first := ""
+	var life random.Law
 	for k := range p.works.Benches {
-		if p.works.Benches[k].Ware == ware {
-			return p.works.Benches[k].Life
-		}
-	}
-	for k := range p.works.Benches {
-		for _, c := range p.works.Benches[k].Change {
-			if c.Ware == ware {
-				return p.works.Benches[k].Life
-			}
+		b := &p.works.Benches[k]
+		casts := b.Ware == ware || slices.ContainsFunc(b.Change, func(c Changeover) bool { return c.Ware == ware })
+		if casts && (life == nil || b.Name < first) {
+			first, life = b.Name, b.Life
 		}
 	}
 	for k := range p.works.Presses {
-		if p.works.Presses[k].Ware == ware {
-			return p.works.Presses[k].Life
+		if life == nil && p.works.Presses[k].Ware == ware {
+			life = p.works.Presses[k].Life
 		}
 	}
-	return nil
+	return life
 }
 
 // caseCount is the case sets in use for a ware.

@@ -14,6 +14,7 @@ type Fault struct {
 	Hint    string
 	Offset  int  // character within the value's text at which the fault lies
 	Warning bool // doubtful, but it can run
+	Limit   bool // possible, but larger than this program will handle
 }
 
 // Options say how one replication is run.

@@ -57,7 +57,7 @@ type run struct {
 	byName    map[string]*crew
 	gangs     map[string]*gang
 	gangOrder []*gang
-	wake      []*crew
+	calls     []*crew // that look for work at this instant
 	resources []*resource
 	payroll   payroll
 	working   *des.Hours
@@ -284,13 +284,13 @@ func (r *run) start() {
 	r.open(&r.p.works.Opening)
 }
 
-// Fire, at the start rank of an instant at which shifts open, lets the crews
-// look for work.
+// Fire, at the start rank of an instant, has the crews that were called look
+// for work, in the order in which they were called.
 func (r *run) Fire(des.Time) {
-	for _, c := range r.wake {
-		c.offer()
+	for k := 0; k < len(r.calls); k++ {
+		r.calls[k].serveIdle()
 	}
-	r.wake = r.wake[:0]
+	r.calls = r.calls[:0]
 }
 
 // atFirstOpening arms a timer for the first opening of some hours, at once if

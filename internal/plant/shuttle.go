@@ -148,8 +148,7 @@ func (k *shuttles) touch(p *des.Process, load *kilnLoad, span des.Time, begun fu
 // await waits until a load may be taken under the kiln's rule, and takes it.
 func (k *shuttles) await(p *des.Process) *kilnLoad {
 	for {
-		lane, waiting := k.feed.best()
-		if lane >= 0 && k.mayStart(p.Now(), waiting) {
+		if lane := k.choose(p.Now()); lane >= 0 && k.isOpen(p.Now()) {
 			k.loads++
 			load := &kilnLoad{no: k.loads}
 			load.pieces, load.full = k.feed.gather(lane, nil)
@@ -163,40 +162,45 @@ func (k *shuttles) await(p *des.Process) *kilnLoad {
 	}
 }
 
-// mayStart tells whether so much waiting ware may be loaded now.
-func (k *shuttles) mayStart(now des.Time, waiting int64) bool {
-	if k.hours != nil && !k.hours.IsOpen(now) {
-		return false
-	}
+// isOpen tells whether a load may be begun now.
+func (k *shuttles) isOpen(now des.Time) bool { return k.hours == nil || k.hours.IsOpen(now) }
+
+// choose returns the lane whose group makes a load under the kiln's rule, its
+// hours apart, or -1.
+func (k *shuttles) choose(now des.Time) int {
+	lane, waiting := k.feed.best()
+	share := 1.0
 	switch k.in.Start {
 	case "clock":
-		iv, ok := k.at.At(now)
-		return ok && iv.Open == now && waiting > 0
+		if iv, ok := k.at.At(now); ok && iv.Open == now {
+			return lane
+		}
+		return -1
 	case "least":
-		if enough(waiting, float64(k.in.Least)) {
-			return true
-		}
-	default:
-		if enough(waiting, 1) {
-			return true
-		}
+		share = float64(k.in.Least)
 	}
-	return k.in.Latest > 0 && now-k.feed.oldest() >= k.in.Latest
+	if enough(waiting, share) {
+		return lane
+	}
+	if oldest, since := k.feed.oldest(); k.in.Latest > 0 && oldest >= 0 && now-since >= k.in.Latest {
+		return oldest // the piece that has waited long enough goes with this load
+	}
+	return -1
 }
 
 // nextLook is when time alone may let a load start: an opening, the clock, or
 // the longest wait of the first piece.
 func (k *shuttles) nextLook(now des.Time) des.Time {
 	next := des.Never
-	if k.hours != nil && !k.hours.IsOpen(now) {
+	if !k.isOpen(now) {
 		next = k.hours.NextOpen(now)
 	}
 	if k.in.Start == "clock" {
 		return nextOpening(k.at, now)
 	}
 	if k.in.Latest > 0 {
-		if first := k.feed.oldest(); first != des.Never && first+k.in.Latest > now {
-			next = min(next, first+k.in.Latest)
+		if lane, since := k.feed.oldest(); lane >= 0 && since+k.in.Latest > now {
+			next = min(next, since+k.in.Latest)
 		}
 	}
 	return next
@@ -204,7 +208,7 @@ func (k *shuttles) nextLook(now des.Time) des.Time {
 
 // arrived is called when ware has come into the buffer.
 func (k *shuttles) arrived() {
-	if _, waiting := k.feed.best(); k.in.Latest > 0 || k.mayStart(k.r.sim.Now(), waiting) {
+	if k.in.Latest > 0 || k.choose(k.r.sim.Now()) >= 0 {
 		k.bell.Ring()
 	}
 }

@@ -264,7 +264,7 @@ func (k *tunnel) pace(each des.Time, n int) des.Time {
 
 // takeLoad takes the ware of one car out of the buffer, if the hand may begin.
 func (k *tunnel) takeLoad(h *hand, lane int) (work, bool) {
-	if per := wholeLoad / k.feed.lanes[lane].slot; !h.fits(k.pace(k.in.Place, int(per))) {
+	if !h.fits(k.pace(k.in.Place, k.feed.size(lane))) {
 		return work{}, false
 	}
 	c := k.load(lane)

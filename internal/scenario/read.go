@@ -22,12 +22,13 @@ type File struct {
 	Path  string       // as given; "-" for standard input
 	Base  string       // of a changing file: the file it changes; else empty
 	Works *plant.Works // every value given or taken by default
-	Hash  string       // SHA-256 of the works as Print writes it and of the data beside it, in hexadecimal
+	Hash  string       // SHA-256 of the file as its Print writes it and of the data beside it, in hexadecimal
 
-	origins []Origin
-	keys    map[string]place
-	values  map[string]*value
-	source  *source
+	origins  []Origin
+	evidence []Evidence
+	keys     map[string]place
+	values   map[string]*value
+	source   *source
 }
 
 // Read reads the scenario at a path, or standard input for "-". It returns all
@@ -46,6 +47,18 @@ func Read(path string) (*File, []Fault) {
 		dir = filepath.Dir(path)
 	}
 	return read(data, path, dir)
+}
+
+// ReadIn reads the scenario of a name at the top of a file system, such as one
+// that a program carries with it. What it names lies there too; the rest is as
+// with [Read].
+func ReadIn(top fs.FS, name string) (*File, []Fault) {
+	beside := &folder{path: ".", within: top}
+	data, err := beside.load(name, mostBytes)
+	if err != nil {
+		return nil, []Fault{{File: name, What: err.Error(), Code: NotFound}}
+	}
+	return readBeside(data, name, beside)
 }
 
 // readPath reads the bytes of the file that the user named. It never waits on
@@ -88,17 +101,20 @@ func tooLarge(path string) *Fault {
 		Hint: "a scenario is normally under 20 kB; put measured data in a CSV file", Code: OverLimit}
 }
 
-// read reads a scenario's bytes. Data beside it is looked for in dir. The
-// steps are bytes, tree, tree with changes, works; each goes on only if the one
-// before left something worth reading.
+// read reads a scenario's bytes. Data beside it is looked for in dir.
 func read(data []byte, path, dir string) (*File, []Fault) {
+	return readBeside(data, path, &folder{path: dir})
+}
+
+// readBeside reads a scenario's bytes and what it names from a folder. The steps are bytes, tree, tree with changes, works; each goes on only if the one
+// before left something worth reading.
+func readBeside(data []byte, path string, beside *folder) (*File, []Fault) {
 	f := &File{Path: path, source: &source{path: path, from: "file"}}
 	root, faults := parse(data, f.source)
 	if root == nil || root.kind != set || refuses(faults) {
 		sortFaults(faults)
 		return nil, faults
 	}
-	beside := &folder{path: dir}
 	if e, ok := root.find("base"); ok {
 		root, faults = f.overBase(root, e, beside)
 		if root == nil || refuses(faults) {
@@ -108,6 +124,7 @@ func read(data []byte, path, dir string) (*File, []Fault) {
 	}
 	works, d := decode(root, beside, f.Base != "")
 	f.Works, f.origins, f.keys, f.values = works, d.origins, d.places, d.values
+	f.evidence = d.evidence
 	if !refuses(d.faults) {
 		d.checkWarmUp(works)
 		d.loadHolidays(works)
@@ -116,7 +133,7 @@ func read(data []byte, path, dir string) (*File, []Fault) {
 	if refuses(d.faults) {
 		return nil, d.faults
 	}
-	f.Hash = hash(works, beside)
+	f.Hash = hash(f.Print(), beside)
 	return f, d.faults
 }
 
@@ -186,9 +203,9 @@ func (d *decoder) loadHolidays(w *plant.Works) {
 
 // hash identifies what a scenario says, not how it says it: defaults and
 // overlays are resolved, comments and order of keys do not count.
-func hash(w *plant.Works, beside *folder) string {
+func hash(printed []byte, beside *folder) string {
 	h := sha256.New()
-	h.Write(Print(w))
+	h.Write(printed)
 	for _, name := range sortedKeys(beside.read) {
 		fmt.Fprintf(h, "%s %d\n", name, len(beside.read[name]))
 		io.Copy(h, bytes.NewReader(beside.read[name]))
@@ -203,8 +220,12 @@ func (f *File) Plant() (*plant.Plant, []Fault) {
 	var faults []Fault
 	for _, p := range found {
 		at := f.placeOf(p.Path, p.Offset)
+		code := Refused
+		if p.Limit {
+			code = OverLimit
+		}
 		faults = append(faults, Fault{File: at.file.path, Line: at.line, Col: at.col,
-			What: p.What, Hint: p.Hint, Warning: p.Warning, Code: Refused})
+			What: p.What, Hint: p.Hint, Warning: p.Warning, Code: code})
 	}
 	sortFaults(faults)
 	return ready, faults

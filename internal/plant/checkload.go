@@ -1,0 +1,106 @@
+package plant
+
+import (
+	"fmt"
+
+	"potbank/internal/des"
+	"potbank/internal/random"
+)
+
+// mostEvents is the number of events of one replication above which a run is
+// refused: some ten minutes of one processor.
+const mostEvents = 1e9
+
+// events refuses a works that would take for ever to simulate. A piece takes
+// about twenty events, a round of a bench ten, a push three.
+func (c *checker) events() {
+	weeks := float64(c.p.Weeks())
+	worst, path, total := 0.0, "", 0.0
+	add := func(at string, perWeek float64) {
+		n := perWeek * weeks
+		total += n
+		if n > worst {
+			worst, path = n, at
+		}
+	}
+	e := &estimator{p: c.p, w: c.w, weeks: weeks}
+	for k := range c.w.Benches {
+		b := &c.w.Benches[k]
+		add("benches."+b.Name, 20*e.benchCasts(b)+10*float64(b.Count)*c.p.BenchRounds(b))
+	}
+	for k := range c.w.Presses {
+		m := &c.w.Presses[k]
+		add("presses."+m.Name+".cycle", 20*e.pressCasts(m))
+	}
+	for k := range c.w.Kilns {
+		in := &c.w.Kilns[k]
+		add("kilns."+in.Name, 3*e.slots(in))
+	}
+	if total > mostEvents {
+		c.faults = append(c.faults, Fault{
+			Path: path, What: fmt.Sprintf("the run would take about %.2g events, above the limit of %.0g for one replication", total, mostEvents),
+			Hint: "shorten the run, or check the times here", Limit: true,
+		})
+	}
+}
+
+// wild warns of a law whose mean is hardly ever sampled: a unit or an sd that
+// is wrong by a factor.
+func (c *checker) wild(path string, l random.Law) {
+	if l != nil && l.Mean() > 0 && l.SD() > 20*l.Mean() {
+		c.warn(path, "check the sd and its unit", "the sd is %.3g times the mean: most draws lie near zero and the mean is hardly ever met", l.SD()/l.Mean())
+	}
+}
+
+// windowCover warns when ware leaves its punching window with no finisher on
+// shift, whatever the work load: it looks at the pieces of the second week,
+// when each comes out of its mould.
+func (c *checker) windowCover() {
+	if c.w.Finishing == nil {
+		return
+	}
+	air := newAir(&c.w.Shop, c.p.hours[c.w.Shop.Covered])
+	on := c.p.crewHours(c.w.Finishing.Crew)
+	check := func(ware string, out []des.Time) {
+		w := &c.w.Ware[c.p.wareNo(ware)]
+		if w.Window == nil || w.Window.InDryer || len(out) == 0 {
+			return
+		}
+		missed, example := 0, des.Time(0)
+		for _, t := range out {
+			opens, closes := w.Window.span(air, t, w.Demould.Mean())
+			if on.OpenBetween(opens, closes) == 0 {
+				missed, example = missed+1, t
+			}
+		}
+		if missed > 0 {
+			c.warn("ware."+w.Name+".window", "move the fills or the finishers, or cover the ware",
+				"%.0f %% of %s leave their window with no finisher on shift, e.g. what is demoulded on %s", 100*float64(missed)/float64(len(out)), w.Name, c.p.clock.Civil(example).Format("Mon 15:04"))
+		}
+	}
+	for k := range c.w.Benches {
+		check(c.w.Benches[k].Ware, c.p.demouldTimes(&c.w.Benches[k]))
+	}
+	for k := range c.w.Presses {
+		m := &c.w.Presses[k]
+		var out []des.Time
+		for t := des.Week; t < 2*des.Week; t += 30 * des.Minute {
+			if c.p.hours[m.Hours].IsOpen(t) {
+				out = append(out, t)
+			}
+		}
+		check(m.Ware, out)
+	}
+}
+
+// demouldTimes is when the first and the last pieces of a bench's rounds of the
+// second week come out, if casters are always to be had.
+func (p *Plant) demouldTimes(b *Bench) []des.Time {
+	var out []des.Time
+	p.rounds(b, 2*des.Week, func(opened, emptied des.Time) {
+		if opened >= des.Week {
+			out = append(out, opened+b.Open/des.Time(b.Casters), emptied)
+		}
+	})
+	return out
+}
