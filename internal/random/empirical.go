@@ -126,11 +126,21 @@ func (l empirical) String() string {
 		parameter{"mean", l.mean}, parameter{"min", l.Min()}, parameter{"max", l.Max()})
 }
 
-// EmpiricalCSV reads one named column of a comma-separated table with a heading
-// line and returns the empirical law of its numbers, equally weighted. Every row
-// must hold a number in that column: a gap in a record should be seen, not
-// skipped. Faults name the line.
+// EmpiricalCSV reads one column of a table, as ColumnCSV does, and returns the
+// empirical law of its numbers, equally weighted.
 func EmpiricalCSV(r io.Reader, column string) (Law, error) {
+	values, err := ColumnCSV(r, column)
+	if err != nil {
+		return nil, err
+	}
+	return Empirical(values, nil)
+}
+
+// ColumnCSV reads the numbers of one named column of a comma-separated table
+// with a heading line, in the order of the rows. Every row must hold a number
+// in that column: a gap in a record should be seen, not skipped. Faults name
+// the line.
+func ColumnCSV(r io.Reader, column string) ([]float64, error) {
 	table := csv.NewReader(r)
 	table.ReuseRecord = true
 	table.TrimLeadingSpace = true
@@ -145,11 +155,7 @@ func EmpiricalCSV(r io.Reader, column string) (Law, error) {
 	if at < 0 {
 		return nil, fmt.Errorf("empirical: no column %q in the heading, which has %q", column, heading)
 	}
-	values, err := readColumn(table, at, column)
-	if err != nil {
-		return nil, err
-	}
-	return Empirical(values, nil)
+	return readColumn(table, at, column)
 }
 
 // columnIndex finds a column by its heading, or gives -1. Spreadsheets put a

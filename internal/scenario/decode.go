@@ -26,6 +26,7 @@ type decoder struct {
 	uses     []use              // where it names what it defines
 	faults   []Fault
 	origins  []Origin          // of every scalar, in the order of the types
+	evidence []Evidence        // of the scalars that say what they rest on
 	places   map[string]place  // of keys, by path
 	values   map[string]*value // by path
 }
@@ -56,6 +57,7 @@ func decode(root *value, folder *folder, changed bool) (*plant.Works, *decoder) 
 	top.line, top.col = 1, 1
 	d.section(root, top, "", reflect.ValueOf(works).Elem())
 	d.checkUses()
+	d.checkEvidence()
 	return works, d
 }
 
@@ -259,12 +261,16 @@ func (d *decoder) scalar(v *value, f field, path string, dst reflect.Value) {
 	if f.ref != "" && f.typ.Kind() == reflect.String {
 		d.use(f.ref, v.text, v.place, path)
 	}
-	x, err := scalars[dst.Type()].parse(d, f, v.text)
+	x, rests, err := d.evidenced(f, dst.Type(), v.text)
 	if err != nil {
 		d.textFault(v, err)
 		return
 	}
 	dst.Set(reflect.ValueOf(x))
+	if rests != nil {
+		rests.Path, rests.at = path, v.place
+		d.evidence = append(d.evidence, *rests)
+	}
 	if f.id() == "Works.name" {
 		d.warnFormula(v)
 	}
@@ -423,8 +429,9 @@ func (d *decoder) curve(v *value, f field, path string, dst reflect.Value) {
 		} else {
 			p.Field(0).Set(reflect.ValueOf(at))
 		}
+		here := scalars[one.typ].print(p.Field(0), one, d.currency) // one name, however it is written
 		one.typ = point.Field(1).Type
-		d.scalar(e.value, one, join(path, e.key), p.Field(1))
+		d.scalar(e.value, one, join(path, here), p.Field(1))
 		points = reflect.Append(points, p)
 	}
 	dst.Set(points)

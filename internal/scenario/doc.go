@@ -28,6 +28,11 @@
 //     erlang(k, mean), weibull(shape, scale), beta(alpha, beta, min, max),
 //     empirical(12 min x 3, 15 min x 5), or csv(times.csv, column minutes,
 //     min) for a table beside the file.
+//   - A share that is counted, and a law, may say what it rests on: "92 % from
+//     460 of 500", "from 460 of 500", "lognormal(mean 75 min, sd 8 min) from 40
+//     records", "... from csv(times.csv, column minutes, min)". A table by
+//     itself is its own evidence. The value stands as it is; [File.Redrawn]
+//     draws works that the evidence would allow as well.
 //   - A value by ware is one value, or a set by ware in which "others" stands
 //     for those not named.
 //   - Things with names are a set of named entries, and values that name them

@@ -47,7 +47,7 @@ func TestPrintAndReadBack(t *testing.T) {
 	for _, path := range append(examples(t), "testdata/sample.yaml", "testdata/laws.yaml") {
 		t.Run(filepath.Base(path), func(t *testing.T) {
 			file := mustRead(t, path)
-			printed := scenario.Print(file.Works)
+			printed := file.Print()
 			// Data beside the scenario is found there again.
 			dir := t.TempDir()
 			for _, pattern := range []string{"*.ics", "*.csv"} {
@@ -61,7 +61,7 @@ func TestPrintAndReadBack(t *testing.T) {
 				}
 			}
 			again := mustRead(t, write(t, dir, "printed.yaml", string(printed)))
-			if d := cmp.Diff(string(printed), string(scenario.Print(again.Works))); d != "" {
+			if d := cmp.Diff(string(printed), string(again.Print())); d != "" {
 				t.Errorf("printed again it differs (-first +second):\n%s", d)
 			}
 			if again.Hash != file.Hash {

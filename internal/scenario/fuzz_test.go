@@ -51,12 +51,12 @@ func FuzzRead(f *testing.F) {
 		if file == nil {
 			return
 		}
-		printed := Print(file.Works)
+		printed := file.Print()
 		again, faults := read(printed, "printed.yaml", "testdata")
 		if again == nil {
 			t.Fatalf("what was printed is refused:\n%s\n%s", Faults(faults), printed)
 		}
-		if second := Print(again.Works); !bytes.Equal(printed, second) {
+		if second := again.Print(); !bytes.Equal(printed, second) {
 			t.Errorf("printed\n%s\nthen\n%s", printed, second)
 		}
 	})

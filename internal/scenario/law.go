@@ -342,10 +342,12 @@ func ordered(m measure, f field, arguments []argument) string {
 }
 
 // A recorded law is one of measured values. It keeps its own text, since the
-// law inside spells only a summary of them.
+// law inside spells only a summary of them, and those of a table themselves.
 type recorded struct {
 	random.Law
 	written string
+	table   string    // name of the table; empty if the file holds the values
+	data    []float64 // of the table, in the base unit of the law
 }
 
 // String gives the law as a scenario file spells it.
@@ -378,7 +380,7 @@ func parseEmpirical(m measure, f field, arguments []argument) (random.Law, error
 	if err != nil {
 		return nil, faultAt(0, "write empirical("+m.sample+" x 3, ...)", "%s", err)
 	}
-	return recorded{law, "empirical(" + strings.Join(texts, ", ") + ")"}, nil
+	return recorded{Law: law, written: "empirical(" + strings.Join(texts, ", ") + ")"}, nil
 }
 
 // parseRecorded reads the name of a table beside the scenario, of the column
@@ -397,14 +399,21 @@ func (d *decoder) parseRecorded(m measure, f field, arguments []argument) (rando
 	if err != nil {
 		return nil, moved(err, name.nameAt)
 	}
-	law, err := random.EmpiricalCSV(table, column)
+	values, err := random.ColumnCSV(table, column)
+	var law random.Law
+	if err == nil {
+		law, err = random.Empirical(values, nil)
+	}
 	switch {
 	case err != nil:
 		return nil, faultAt(name.nameAt, form, "%s: %s", name.text, strings.TrimPrefix(err.Error(), "empirical: "))
 	case law.Min() < 0:
 		return nil, faultAt(name.nameAt, "check the table", "%s: a value is below zero", name.text)
 	}
-	return recorded{random.Scaled(law, factor), "csv(" + name.text + ", column " + column + ", " + unit.text + ")"}, nil
+	for i := range values {
+		values[i] *= factor
+	}
+	return recorded{random.Scaled(law, factor), "csv(" + name.text + ", column " + column + ", " + unit.text + ")", name.text, values}, nil
 }
 
 // printLaw spells a law as parseLaw reads it: the numbers of the law's own

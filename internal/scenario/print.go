@@ -14,7 +14,20 @@ import (
 // the same works.
 func Print(w *plant.Works) []byte {
 	p := &printer{currency: w.Currency}
-	p.section(reflect.ValueOf(w).Elem(), 0)
+	p.section(reflect.ValueOf(w).Elem(), 0, "")
+	return []byte(p.b.String())
+}
+
+// Print writes the scenario in its canonical form, as the function Print does
+// the works, and with each value what it rests on.
+func (f *File) Print() []byte {
+	p := &printer{currency: f.Works.Currency, rests: make(map[string]string)}
+	for _, e := range f.evidence {
+		if e.written != "" {
+			p.rests[e.Path] = " " + e.written
+		}
+	}
+	p.section(reflect.ValueOf(f.Works).Elem(), 0, "")
 	return []byte(p.b.String())
 }
 
@@ -22,6 +35,7 @@ func Print(w *plant.Works) []byte {
 type printer struct {
 	b        strings.Builder
 	currency string
+	rests    map[string]string // what is put behind a value, by path
 }
 
 // line writes one line of the file.
@@ -34,25 +48,25 @@ func (p *printer) line(depth int, key, rest string) {
 }
 
 // section writes the keys of a struct.
-func (p *printer) section(v reflect.Value, depth int) {
+func (p *printer) section(v reflect.Value, depth int, path string) {
 	for _, f := range fieldsOf(v.Type()) {
-		p.value(f, v.Field(f.index), depth)
+		p.value(f, v.Field(f.index), depth, join(path, f.key))
 	}
 }
 
 // value writes one key, unless leaving it out means the same: a key that is
 // optional and has no default reads back as the zero it has. Defaults are
 // written, so that the hash of a scenario changes when a default does.
-func (p *printer) value(f field, v reflect.Value, depth int) {
+func (p *printer) value(f field, v reflect.Value, depth int, path string) {
 	if f.standard == "" && f.optional && v.IsZero() && v.Kind() != reflect.Struct {
 		return
 	}
 	switch shapeOf(f.typ) {
 	case scalarShape:
-		p.line(depth, f.key, p.text(f, f.typ, v))
+		p.line(depth, f.key, p.text(f, f.typ, v, path))
 	case sectionShape:
-		inside := &printer{currency: p.currency}
-		inside.section(reflect.Indirect(v), depth+1)
+		inside := &printer{currency: p.currency, rests: p.rests}
+		inside.section(reflect.Indirect(v), depth+1, path)
 		if inside.b.Len() > 0 { // a section of which every key may be left out
 			p.line(depth, f.key, "")
 			p.b.WriteString(inside.b.String())
@@ -60,33 +74,34 @@ func (p *printer) value(f field, v reflect.Value, depth int) {
 	case namedShape:
 		p.line(depth, f.key, "")
 		for i := range v.Len() {
-			p.line(depth+1, v.Index(i).FieldByName("Name").String(), "")
-			p.section(v.Index(i), depth+2)
+			name := v.Index(i).FieldByName("Name").String()
+			p.line(depth+1, name, "")
+			p.section(v.Index(i), depth+2, join(path, name))
 		}
 	case rowsShape:
 		p.line(depth, f.key, p.rows(v))
 	case textsShape:
 		var texts []string
 		for i := range v.Len() {
-			texts = append(texts, p.text(f, v.Type().Elem(), v.Index(i)))
+			texts = append(texts, p.text(f, v.Type().Elem(), v.Index(i), ""))
 		}
 		p.line(depth, f.key, "["+strings.Join(texts, ", ")+"]")
 	case perWareShape:
 		if one := v.MapIndex(reflect.ValueOf("")); one.IsValid() {
-			p.line(depth, f.key, p.text(f, f.typ.Elem(), one))
+			p.line(depth, f.key, p.text(f, f.typ.Elem(), one, path))
 			return
 		}
-		p.line(depth, f.key, p.byName(f, v))
+		p.line(depth, f.key, p.byName(f, v, path))
 	case mapShape:
-		p.line(depth, f.key, p.byName(f, v))
+		p.line(depth, f.key, p.byName(f, v, path))
 	case curveShape:
-		p.line(depth, f.key, p.curve(f, v))
+		p.line(depth, f.key, p.curve(f, v, path))
 	}
 }
 
-// text writes one value, in quotes where YAML needs them.
-func (p *printer) text(f field, t reflect.Type, v reflect.Value) string {
-	return scalarText(scalars[t].print(v, f, p.currency))
+// text writes one value with what it rests on, in quotes where YAML needs them.
+func (p *printer) text(f field, t reflect.Type, v reflect.Value, path string) string {
+	return scalarText(scalars[t].print(v, f, p.currency) + p.rests[path])
 }
 
 // rows writes sections without names on one line; they are few and short.
@@ -96,7 +111,7 @@ func (p *printer) rows(v reflect.Value) string {
 		var keys []string
 		for _, f := range fieldsOf(v.Type().Elem()) {
 			if x := v.Index(i).Field(f.index); !x.IsZero() || !f.optional {
-				keys = append(keys, f.key+": "+p.text(f, f.typ, x))
+				keys = append(keys, f.key+": "+p.text(f, f.typ, x, ""))
 			}
 		}
 		rows = append(rows, "{"+strings.Join(keys, ", ")+"}")
@@ -106,22 +121,28 @@ func (p *printer) rows(v reflect.Value) string {
 
 // byName writes a set of scalars by name, sorted: the order of a Go map is
 // not the same from one run to the next, and the hash must be.
-func (p *printer) byName(f field, v reflect.Value) string {
-	names := v.MapKeys()
-	slices.SortFunc(names, func(a, b reflect.Value) int { return strings.Compare(a.String(), b.String()) })
+func (p *printer) byName(f field, v reflect.Value, path string) string {
 	var parts []string
-	for _, n := range names {
-		parts = append(parts, scalarText(n.String())+": "+p.text(f, f.typ.Elem(), v.MapIndex(n)))
+	for _, n := range sortedNames(v) {
+		parts = append(parts, scalarText(n.String())+": "+p.text(f, f.typ.Elem(), v.MapIndex(n), join(path, n.String())))
 	}
 	return "{" + strings.Join(parts, ", ") + "}"
 }
 
+// sortedNames returns the keys of a map by name.
+func sortedNames(v reflect.Value) []reflect.Value {
+	names := v.MapKeys()
+	slices.SortFunc(names, func(a, b reflect.Value) int { return strings.Compare(a.String(), b.String()) })
+	return names
+}
+
 // curve writes the points of a curve.
-func (p *printer) curve(f field, v reflect.Value) string {
+func (p *printer) curve(f field, v reflect.Value, path string) string {
 	point := f.typ.Elem()
 	var parts []string
 	for i := range v.Len() {
-		parts = append(parts, p.text(f, point.Field(0).Type, v.Index(i).Field(0))+": "+p.text(f, point.Field(1).Type, v.Index(i).Field(1)))
+		at := p.text(f, point.Field(0).Type, v.Index(i).Field(0), "")
+		parts = append(parts, at+": "+p.text(f, point.Field(1).Type, v.Index(i).Field(1), join(path, at)))
 	}
 	return "{" + strings.Join(parts, ", ") + "}"
 }

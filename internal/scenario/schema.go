@@ -130,8 +130,12 @@ func (m schemaMaker) orLeftOut(s object) object {
 	return object{"anyOf": []object{s, {"const": leftOut}}}
 }
 
-// number is the pattern of a number as package quantity reads it.
-const number = `[0-9]+(\.[0-9]+)?([eE][-+]?[0-9]+)?`
+// number is the pattern of a number as package quantity reads it, counts that
+// of a number of pieces.
+const (
+	number = `[0-9]+(\.[0-9]+)?([eE][-+]?[0-9]+)?`
+	counts = `[0-9]+( [a-z]+)?`
+)
 
 // scalarSchema is the schema of one text. YAML hands bare numbers over as
 // numbers, so counts may be either.
@@ -160,6 +164,10 @@ func scalarSchema(f field, t reflect.Type) object {
 	if t == reflect.TypeFor[quantity.Temperature]() || t == reflect.TypeFor[quantity.ThermalRate]() {
 		pattern = "^-?" + number + " *"
 	}
+	if t == shareType && !uncounted[f.id()] {
+		pattern = "^(" + number + " *" + oneOf(units) + ")?((^| +)from +" + counts + " +of +" + counts + ")?"
+		return object{"type": "string", "pattern": pattern + "$", "minLength": 1}
+	}
 	return object{"type": "string", "pattern": pattern + oneOf(units) + "$"}
 }
 
@@ -169,7 +177,7 @@ func lawSchema(unit string) object {
 	units := map[string][]string{"time": quantity.TimeUnits(), "moisture": quantity.Units(quantity.Moisture(0)), "casts": {"casts", "cast", ""}}[unit]
 	names := append(sortedKeys(families), "empirical", "csv")
 	slices.Sort(names)
-	s := object{"type": "string", "pattern": "^(" + number + " *" + oneOf(units) + `( *(\+-|±) *.+)?|` + oneOf(names) + `\(.+\))$`}
+	s := object{"type": "string", "pattern": "^(" + number + " *" + oneOf(units) + `( *(\+-|±) *.+)?|` + oneOf(names) + `\(.+\))( +from +([0-9]+( records?)?|csv\(.+\)))?$`}
 	if unit == "casts" {
 		s["type"] = []string{"integer", "string"}
 	}
