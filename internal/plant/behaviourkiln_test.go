@@ -58,11 +58,11 @@ func TestBreakdownAvailabilityAtRandom(t *testing.T) {
 	m.Breakdowns = &plant.Breakdowns{Between: between, Repair: repair, Clock: "working"}
 	w.Kilns[0].Count = 100
 	p := build(t, w)
-	const weeks = 20
-	r := simulate(t, p, plant.Options{Source: random.New(5, 0), Weeks: weeks})
-	// 20 machines x 3,360 h are 3,360 turns of 20 h; the standard deviation of
-	// the share is about .9 x .1 x sqrt(2 / 3360) = .0022.
-	if got := figure(t, p, r, "state.release.casting", 0, weeks); math.Abs(got-90) > 4*0.22 {
+	r := simulate(t, p, plant.Options{Source: random.New(5, 0), Weeks: machineWeeks})
+	// 20 machines x 168 h a week are so many turns of 20 h; the standard
+	// deviation of the share is about .9 x .1 x sqrt(2 / turns).
+	turns := 20 * 168.0 * machineWeeks / 20
+	if got := figure(t, p, r, "state.release.casting", 0, machineWeeks); math.Abs(got-90) > 4*9*math.Sqrt(2/turns) {
 		t.Errorf("working %.2f %% of the time, by hand 18 / 20 = 90 %%", got)
 	}
 }

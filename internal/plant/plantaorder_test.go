@@ -63,10 +63,12 @@ func (k *orderOfPans) casts(good int) (casts, fired int) {
 // = 161 moulds; 12,849 x .95 x .92 x .99 / 16 = 695 cars.
 func TestPlantAOrder(t *testing.T) {
 	w := readWorks(t, "../../scenarios/plant-a-10000-pans.yaml")
-	w.Orders[0].Priority = 3 // that of ware for stock: the hand calculation knows no precedence
+	w.Orders[0].Start = "2027-02-01 06:00" // four weeks are enough to run in
+	w.Orders[0].Priority = 3               // that of ware for stock: the hand calculation knows no precedence
 	p := build(t, w)
-	k := &orderOfPans{from: 13 * des.Week, packed: map[uint64]bool{}, fired: map[uint64]bool{}, fills: map[uint64]des.Time{}}
-	o := fixed(20)
+	const from = 4 * des.Week
+	k := &orderOfPans{from: from, packed: map[uint64]bool{}, fired: map[uint64]bool{}, fills: map[uint64]des.Time{}}
+	o := fixed(11)
 	o.Observer = k.watch
 	r := simulate(t, p, o)
 	order := r.Orders[0]
@@ -76,8 +78,12 @@ func TestPlantAOrder(t *testing.T) {
 	if order.WorkDays < 24.2 || order.WorkDays > 24.5 {
 		t.Errorf("done after %.2f working days, by hand 24.2 to 24.5", order.WorkDays)
 	}
-	if want := workingTime(order.Done) - workingTime(13*des.Week); math.Abs(order.WorkDays-hours(want)/24) > 1e-9 {
+	if want := workingTime(order.Done) - workingTime(from); math.Abs(order.WorkDays-hours(want)/24) > 1e-9 {
 		t.Errorf("done at %v, which is %.3f working days after the start, but told as %.3f", order.Done, hours(want)/24, order.WorkDays)
+	}
+	w.Orders[0].Priority = 2
+	if hurried := simulate(t, build(t, w), fixed(11)).Orders[0]; hurried.WorkDays >= order.WorkDays || hurried.WorkDays < 23.8 {
+		t.Errorf("with precedence over stock done after %.2f working days, without after %.2f", hurried.WorkDays, order.WorkDays)
 	}
 	casts, fired := k.casts(10000)
 	day := int64((k.fills[k.cast[casts-1]] - k.from) / des.Day)
@@ -86,7 +92,7 @@ func TestPlantAOrder(t *testing.T) {
 		got, hand float64
 	}{
 		{"casts", float64(casts), 12849},
-		{"moulds worn", float64(casts) / figure(t, p, r, "cast.pan", 4, 20) * figure(t, p, r, "moulds.worn.pan", 4, 20), 161},
+		{"moulds worn", float64(casts) / 80, 161}, // none casts beyond its life, which the audit checks
 		{"kiln cars", float64(fired) / 16, 695},
 		{"calendar days to the last cast", float64(day), 28}, // the 21st working day, a Monday
 	} {
@@ -101,9 +107,9 @@ func TestPlantAOrder(t *testing.T) {
 // source: Plant A hand calculation, line "one bench down for a week": 15 x 40 x
 // .97 = 582 casts a day against 616.7; packed pans fall by about 34.7 x 5 x
 // .7783 = 135. The plan is cumulative, so that what moulds allow beyond it, 620.8
-// - 616.7 a day, makes it up afterwards: 173.5 casts in about 8 weeks.
+// - 616.7 a day, makes it up afterwards: 20.5 a week.
 func TestPlantABenchDown(t *testing.T) {
-	const down, weeks = 6, 20
+	const down, weeks = 6, 10
 	run := func(closed string) (*plant.Plant, *plant.Result) {
 		w := readWorks(t, "../../scenarios/plant-a.yaml")
 		w.Hours = append(w.Hours, plant.Hours{Name: "one-bench", Weeks: []string{"Mon-Fri 06:00-14:00"}})
@@ -131,8 +137,9 @@ func TestPlantABenchDown(t *testing.T) {
 	if got := fall("packed.pan", down, down+3); got < 0.7783*made-12 || got > 135+12 {
 		t.Errorf("pans packed fall by %.0f in three weeks, by hand by 135 less what is made up (casts short by %.0f)", got, made)
 	}
-	if got := fall("cast.pan", down, weeks); got > 25 {
-		t.Errorf("%.0f casts are still to be made up 13 weeks later; the benches can do it in 8", got)
+	// 4.1 casts a day are made up.
+	if got, want := fall("cast.pan", down+1, weeks), -4.1*5*3; math.Abs(got-want) > 6 {
+		t.Errorf("casts of the next three weeks fall by %.0f, by hand by %.1f", got, want)
 	}
 }
 
@@ -185,6 +192,9 @@ func TestPlantAInfeasiblePush(t *testing.T) {
 // source: Plant A hand calculation, lines "invariants".
 func TestPlantAInvariants(t *testing.T) {
 	for name := range variants {
+		if name != "" && !everyVariant {
+			continue
+		}
 		a := plantAVariant(t, name)
 		if a.w.leastCoat < 4*des.Hour {
 			t.Errorf("%q: a piece was ready for the kiln %v after the booth, before 4 h", name, a.w.leastCoat)

@@ -102,6 +102,9 @@ func realDay(starts []des.Time) *pencil {
 // the real day, so that what differs from the handbook's is accounted for.
 func TestWindowCountsExplained(t *testing.T) {
 	for _, places := range []int{8, 9, 10} {
+		if places < 10 && !everyVariant {
+			continue
+		}
 		a := plantAVariant(t, map[int]string{8: "8 places", 9: "9 places", 10: ""}[places])
 		p := &a.w.punching
 		l := realDay(p.placesBegin(places))
@@ -124,6 +127,5 @@ func TestWindowCountsExplained(t *testing.T) {
 		if p.outside > 0 {
 			t.Errorf("%d places: %d pans punched before their window", places, p.outside)
 		}
-		t.Logf("%d places: late %.1f (pencil %d), begun late %.1f (%d), by 18:30 %.1f (%d), last %v (%v), starts %v", places, float64(p.late)/n, l.late, float64(p.startLate)/n, l.over, float64(p.by1830)/n, l.by[clock(18, 30)], p.last, l.last, p.placesBegin(places))
 	}
 }

@@ -25,10 +25,10 @@ type variant struct {
 // variants are the changes the handbook works out. Plant A's pan moulds cast 80
 // times, so wear comes round every 16 weeks; 4 weeks fill the refire loop.
 var variants = map[string]variant{
-	"":                {func(*plant.Works) {}, 4, 20},
+	"":                {func(*plant.Works) {}, 4, plantAWeeks},
 	"8 places":        {func(w *plant.Works) { w.Finishing.Places = 8 }, 1, 3},
 	"9 places":        {func(w *plant.Works) { w.Finishing.Places = 9 }, 1, 3},
-	"push 21 min":     {func(w *plant.Works) { w.Kilns[0].Push = 21 * des.Minute }, 4, 12},
+	"push 21 min":     {func(w *plant.Works) { w.Kilns[0].Push = 21 * des.Minute }, 4, 8},
 	"21 min all week": {func(w *plant.Works) { w.Kilns[0].Push = 21 * des.Minute; w.Kilns[0].SlowPush = nil }, 1, 3},
 	"46 cars": {func(w *plant.Works) {
 		k := &w.Kilns[0]
@@ -37,7 +37,7 @@ var variants = map[string]variant{
 	}, 1, 3},
 	"7 chambers": {func(w *plant.Works) { w.Dryers[0].Count = 7 }, 2, 8},
 	"4 robots":   {func(w *plant.Works) { w.Glazing.Booths[0].Count = 4 }, 3, 9},
-	"15 benches": {func(w *plant.Works) { w.Benches[0].Count = 15 }, 4, 12},
+	"15 benches": {func(w *plant.Works) { w.Benches[0].Count = 15 }, 4, 8},
 	"22 degC, 65 %": {func(w *plant.Works) {
 		w.Shop.Temperature, w.Shop.Humidity = 22, 0.65
 	}, 1, 3},

@@ -8,4 +8,12 @@ const (
 	doorReplications = 4
 	doorWeeks        = 4
 	doorWidth        = 1
+
+	everyVariant   = false
+	plantAWeeks    = 8
+	handSlack      = 2
+	machineWeeks   = 2
+	sameWeeks      = 1
+	drawWeeks      = 2
+	leastToCompare = 20
 )
