@@ -33,6 +33,7 @@ type Answer struct {
 	Resources []plant.Resource   // whose time by state is among the measures
 	Binding   Binding
 	Orders    []Order
+	Doubt     *Doubt // nil: the inputs were taken as known
 	Audit     []Law
 	Warnings  []string
 	Events    uint64 // handled by the kernel, all replications

@@ -22,10 +22,10 @@ func (e *ReplicationError) Error() string {
 // Unwrap gives the plant's own error.
 func (e *ReplicationError) Unwrap() error { return e.Err }
 
-// outcome is what became of one replication.
-type outcome struct {
+// outcome is what became of one replication, or of whatever else is numbered.
+type outcome[T any] struct {
 	number int
-	result *plant.Result
+	result T
 	err    error
 }
 
@@ -35,25 +35,29 @@ type outcome struct {
 const aheadPerWorker = 4
 
 // dispatcher runs replications in parallel and takes them in order.
-type dispatcher struct {
+type dispatcher = inOrder[*plant.Result]
+
+// inOrder runs numbered simulations in parallel and takes what they give in the
+// order of their numbers.
+type inOrder[T any] struct {
 	workers, most int
-	simulate      func(ctx context.Context, number int) (*plant.Result, error)
-	take          func(*plant.Result) (enough bool)
+	simulate      func(ctx context.Context, number int) (T, error)
+	take          func(T) (enough bool)
 }
 
-// run simulates replications 1, 2, ... and hands them to take in the order of
-// their numbers until take has enough, most is reached, ctx is cancelled or a
-// replication fails. Replications begun beyond the end are dropped, whatever
-// became of them: to keep whichever were finished would favour the quick ones
-// and make the answer depend on the number of workers.
+// run simulates numbers 1, 2, ... and hands the results to take in the order of
+// their numbers until take has enough, most is reached, ctx is cancelled or one
+// fails. Those begun beyond the end are dropped, whatever became of them: to
+// keep whichever were finished would favour the quick ones and make the answer
+// depend on the number of workers.
 //
 // The error is that of ctx, or a *ReplicationError; either way the results
 // taken are those of 1..k without a gap. run returns when every goroutine it
 // started has ended.
-func (d dispatcher) run(ctx context.Context) error {
+func (d inOrder[T]) run(ctx context.Context) error {
 	inner, stop := context.WithCancel(ctx)
-	outcomes := make(chan outcome)
-	waiting := map[int]outcome{} // done, but not their turn
+	outcomes := make(chan outcome[T])
+	waiting := map[int]outcome[T]{} // done, but not their turn
 	launched, taken, flying := 0, 0, 0
 	defer func() {
 		stop()
@@ -73,7 +77,7 @@ func (d dispatcher) run(ctx context.Context) error {
 		for next, ready := waiting[taken+1]; ready; next, ready = waiting[taken+1] {
 			delete(waiting, next.number)
 			if next.err != nil {
-				return failure(ctx, next)
+				return failure(ctx, next.number, next.err)
 			}
 			taken++
 			if d.take(next.result) {
@@ -90,7 +94,7 @@ func (d dispatcher) run(ctx context.Context) error {
 // attempt carries out one replication. A panic becomes its error: in this
 // goroutine nobody else could recover it, and one replication must not take the
 // others with it.
-func (d dispatcher) attempt(ctx context.Context, number int) (o outcome) {
+func (d inOrder[T]) attempt(ctx context.Context, number int) (o outcome[T]) {
 	o.number = number
 	defer func() {
 		if value := recover(); value != nil {
@@ -102,9 +106,9 @@ func (d dispatcher) attempt(ctx context.Context, number int) (o outcome) {
 }
 
 // failure tells a replication cut short by the caller from one that failed.
-func failure(ctx context.Context, o outcome) error {
+func failure(ctx context.Context, number int, err error) error {
 	if ctx.Err() != nil {
 		return ctx.Err()
 	}
-	return &ReplicationError{Number: o.number, Err: o.err}
+	return &ReplicationError{Number: number, Err: err}
 }

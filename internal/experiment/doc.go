@@ -15,6 +15,9 @@
 //     (hand.go), the department that limits the works (binding.go), the dates
 //     of orders (orders.go), the laws that were checked (audit.go) and warnings
 //     in plain words (warnings.go).
+//  5. AddDoubt (doubt.go) runs works that the evidence behind the inputs would
+//     allow as well, and tells how much of the answer's width is luck and how
+//     much is not known, and what to measure next (doubtnext.go).
 //
 // Nothing here reads a file, a clock or the environment, and nothing in an
 // Answer depends on them.

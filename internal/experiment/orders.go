@@ -91,6 +91,11 @@ func orderOf(ends []plant.OrderResult, clock calendar.Clock, due string) Order {
 // dateOf gives the date by which a share p of the replications had finished.
 func dateOf(done []float64, p float64, clock calendar.Clock) OrderDate {
 	e, _ := stats.QuantileInterval(done, p, Level)
+	return dateFrom(e, p, clock)
+}
+
+// dateFrom turns an estimate in simulated time into dates.
+func dateFrom(e stats.Estimate, p float64, clock calendar.Clock) OrderDate {
 	when := func(t float64) When {
 		if t >= never {
 			return When{Beyond: true}
@@ -122,4 +127,16 @@ func (o *Order) promise(ends []plant.OrderResult, clock calendar.Clock, due stri
 	}
 	o.InTime = stats.Wilson(in, len(ends), Level)
 	o.Due, _ = time.ParseInLocation(time.DateOnly, dates.Last.String(), clock.Civil(0).Location())
+}
+
+// shareRuns takes the runs for no more than so many independent ones, as those
+// of one works share its unknowns: the interval of the chance of being in time
+// is as wide as that of as many single runs.
+func (o *Order) shareRuns(independent int) {
+	if math.IsNaN(o.InTime.Value) {
+		return
+	}
+	value := o.InTime.Value
+	o.InTime = stats.Wilson(int(math.Round(value*float64(independent))), independent, Level)
+	o.InTime.Value = value
 }

@@ -26,6 +26,7 @@ type Settings struct {
 	Fixed        bool    // randomness off: one replication, no interval
 	Weeks        int     // simulated weeks; 0: those of the plant
 	WarmUp       int     // whole weeks left out at the start, or Auto
+	Draws        int     // works drawn from the evidence of the inputs by AddDoubt; Replicate takes the inputs as known
 
 	// Progress, if not nil, is called after each replication taken, in order
 	// and never by two goroutines at once.
@@ -39,6 +40,7 @@ type Progress struct {
 	Driver       string  // headline measure furthest from its precision; empty before the first test
 	HalfWidth    float64 // of the driver, relative to its value; NaN when not known
 	Precision    float64 // half-width wanted, relative; 0: a fixed number of replications
+	Drawing      bool    // works drawn from the evidence are counted, not replications
 }
 
 // SettingsOf takes the settings that a works states for itself. The fault, if

@@ -268,9 +268,9 @@ func TestRedrawnFollowsItsLaw(t *testing.T) {
 	}{
 		{"ware.pan.yields.white", white, whiteSD},
 		{"ware.pan.yields.refire.a", refired, refiredSD},
-		{"ware.pan.yields.first-fire.a", 415.5 / 501.5, math.Sqrt(0.8285*0.1715/502.5)}, // of A, refire and the rest
-		{"finishing.punch", 3 * minute, 0.5 * minute / math.Sqrt(40-3)},                 // Student: variance s^2/n (n-1)/(n-3)
-		{"finishing.finish", 9.29167 * minute, 1.08 * minute / math.Sqrt(6)},            // of the six in the table
+		{"ware.pan.yields.first-fire.a", 415.5 / 501.5, math.Sqrt(0.8285 * 0.1715 / 502.5)}, // of A, refire and the rest
+		{"finishing.punch", 3 * minute, 0.5 * minute / math.Sqrt(40-3)},                     // Student: variance s^2/n (n-1)/(n-3)
+		{"finishing.finish", 9.29167 * minute, 1.08 * minute / math.Sqrt(6)},                // of the six in the table
 		{"glazing.booths.booth.time", 6 * minute, 6 * minute / math.Sqrt(40*4)},
 	} {
 		mean := sums[tt.path] / draws

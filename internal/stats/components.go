@@ -115,18 +115,22 @@ func (c Components) Range(level float64) Estimate {
 	return e
 }
 
-// GroupedQuantile is QuantileInterval for values in groups of equal size, of
-// which only the groups are independent. Value is the quantile of all values;
-// the interval is that of as many values as there are groups, each rank
-// widened to the whole group it may stand for. So it holds whether values of a
-// group are all alike, or differ as much as any.
+// GroupedQuantile estimates the p-quantile of values in groups of equal size,
+// of which only the groups are independent, without assuming any law. Value is
+// the least of the values that a value of another group keeps to with
+// probability p: of rank (n+1)p rounded up, where QuantileInterval takes n p,
+// since it is to foretell one case and not to estimate the law. The interval
+// is that of as many values as there are groups, each rank widened to the
+// whole group it may stand for. So it holds whether values of a group are all
+// alike, or differ as much as any.
 func GroupedQuantile(groups [][]float64, p, level float64) Estimate {
 	all, each := pooled(groups)
-	e, _ := QuantileInterval(all, p, level)
+	rank := min(len(all), int(math.Ceil(float64(float64(len(all)+1)*p)-1e-9)))
+	e := withoutInterval(all[rank-1], len(groups), level)
+	t := tallyOf(all)
+	e.SD = t.SD()
 	low, high, _, ok := QuantileRanks(len(groups), p, level)
-	e.N, e.Warnings = len(groups), nil
 	if !ok {
-		e.Low, e.High = math.NaN(), math.NaN()
 		e.warn("No range for the %g %% point: need >= %d draws at %g %% confidence, there are %d.",
 			percent(p), QuantileSampleSize(p, level), percent(level), e.N)
 		return e
