@@ -19,8 +19,22 @@ const mostData = 16 << 20
 // a file that strangers pass around must not reach into the machine it is
 // opened on.
 type folder struct {
-	path string
-	read map[string][]byte // contents by name, once each
+	path   string
+	within fs.FS             // file system that the folder is at the top of; nil: the machine's
+	read   map[string][]byte // contents by name, once each
+}
+
+// root opens the folder. os.Root keeps a name from leaving it by any road, links
+// included.
+func (f *folder) root() (top fs.FS, done func() error, err error) {
+	if f.within != nil {
+		return f.within, func() error { return nil }, nil
+	}
+	root, err := os.OpenRoot(f.path)
+	if err != nil {
+		return nil, nil, err
+	}
+	return root.FS(), root.Close, nil
 }
 
 // open returns the content of a file in the folder. Errors are
@@ -40,20 +54,20 @@ func (f *folder) open(name string) (io.Reader, error) {
 	return bytes.NewReader(data), nil
 }
 
-// load reads a file of at most limit bytes. os.Root keeps it from leaving the
-// folder by any road, links included; the test before it only gives the plain
-// cases a plain message. What is no regular file is not opened at all, since
-// opening a pipe waits for whoever writes to it.
+// load reads a file of at most limit bytes. The folder keeps it from leaving;
+// the test before that only gives the plain cases a plain message. What is no
+// regular file is not opened at all, since opening a pipe waits for whoever
+// writes to it.
 func (f *folder) load(name string, limit int64) ([]byte, error) {
 	if !filepath.IsLocal(name) || strings.Contains(name, `\`) {
 		return nil, faultAt(0, "keep data files beside the scenario", "the path leaves the folder of this scenario")
 	}
-	root, err := os.OpenRoot(f.path)
+	root, done, err := f.root()
 	if err != nil {
 		return nil, faultAt(0, "", "the folder of this scenario cannot be read: %s", reason(err))
 	}
-	defer root.Close()
-	info, err := root.Stat(name)
+	defer done()
+	info, err := fs.Stat(root, name)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, faultAt(0, "put it beside the scenario", "there is no file %s in the folder of this scenario", quote(name))

@@ -106,7 +106,8 @@ func read(data []byte, path, dir string) (*File, []Fault) {
 	return readBeside(data, path, &folder{path: dir})
 }
 
-// readBeside reads a scenario's bytes and what it names from a folder. The steps are bytes, tree, tree with changes, works; each goes on only if the one
+// readBeside reads a scenario's bytes, and what it names from a folder. The
+// steps are bytes, tree, tree with changes, works; each goes on only if the one
 // before left something worth reading.
 func readBeside(data []byte, path string, beside *folder) (*File, []Fault) {
 	f := &File{Path: path, source: &source{path: path, from: "file"}}
