@@ -156,21 +156,11 @@ func (b *bench) await(p *des.Process) int {
 			continue
 		}
 		ready := b.ready()
-		n := min(ready, b.plan.allowed())
-		if n > 0 && b.g.r.floor.tryTake(n) {
-			b.turn(benchForCrew)
-			b.g.casters.take(p, b.g.in.Casters)
-			if p.Now() > now {
-				// The chance may be gone: give the casters back and look again.
-				b.g.casters.give(b.g.in.Casters)
-				b.g.r.floor.give(n)
-				continue
+		if n := min(ready, b.plan.allowed()); n > 0 && b.g.r.floor.tryTake(n) {
+			if n = b.hire(p, n); n > 0 {
+				return n
 			}
-			b.plan.count(n)
-			b.g.r.led.add(b.g.offered, int64(ready))
-			b.g.r.led.add(b.g.used, int64(n))
-			b.spared = int64(now / des.Day)
-			return n
+			continue
 		}
 		if day := int64(now / des.Day); day != b.spared {
 			// Moulds that stood ready on a day and were not wanted.
@@ -179,6 +169,30 @@ func (b *bench) await(p *des.Process) int {
 		}
 		b.g.r.castBell.WaitWithin(p, change-p.Now())
 	}
+}
+
+// hire waits for casters to fill n places, for which there is room on the
+// floor, and returns how many places they fill. If they came so late that the
+// chance is gone it gives them back and returns 0.
+func (b *bench) hire(p *des.Process, n int) int {
+	g, r := b.g, b.g.r
+	asked := p.Now()
+	b.turn(benchForCrew)
+	g.casters.take(p, g.in.Casters, rankFill)
+	now := p.Now()
+	if now > asked {
+		r.floor.give(n)
+		n = min(b.ready(), b.plan.allowed())
+		if g.nextFill(now) > now || n == 0 || !r.floor.tryTake(n) {
+			g.casters.give(g.in.Casters)
+			return 0
+		}
+	}
+	b.plan.count(n)
+	r.led.add(g.offered, int64(b.ready()))
+	r.led.add(g.used, int64(n))
+	b.spared = int64(now / des.Day)
+	return n
 }
 
 // nextFill returns the first instant from t at which a fill can begin so that

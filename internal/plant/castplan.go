@@ -190,9 +190,16 @@ func (g *gang) record() {
 	g.clock.heads[0], g.clock.heads[1], g.clock.heads[2] = int64(g.heads-idle-g.busy), int64(idle), int64(g.busy)
 }
 
+// Ranks of those who ask for casters: moulds that hold slip or ware do not wait
+// for others to be filled.
+const (
+	rankTouch = iota
+	rankFill
+)
+
 // take waits for n heads.
-func (g *gang) take(p *des.Process, n int) {
-	p.Take(g.places, n, 0)
+func (g *gang) take(p *des.Process, n, rank int) {
+	p.Take(g.places, n, rank)
 	g.busy += n
 	g.record()
 }
@@ -208,7 +215,7 @@ func (g *gang) work(p *des.Process, n int, span des.Time) {
 		span -= end - p.Now()
 		p.PassAt(end, des.Start)
 		g.give(n)
-		g.take(p, n)
+		g.take(p, n, rankTouch)
 	}
 	p.Pass(span)
 }
@@ -217,18 +224,33 @@ func (g *gang) work(p *des.Process, n int, span des.Time) {
 // span may be begun.
 func (g *gang) takeFor(p *des.Process, n int, span des.Time) {
 	for {
-		g.take(p, n)
-		end := g.hours.NextClose(p.Now())
-		need := span
-		if g.rule == halfFits {
-			need = span / 2
+		if open := g.hours.NextOpen(p.Now()); open > p.Now() {
+			p.PassAt(open, des.Start)
 		}
-		if g.rule == finishInHand || g.rule == pauseInHand || p.Now()+need <= end {
+		g.take(p, n, rankTouch)
+		now := p.Now()
+		if g.mayBegin(now, span) {
 			return
 		}
 		g.give(n)
-		p.PassAt(end, des.Start)
+		if iv, open := g.hours.At(now); open {
+			p.PassAt(iv.Close, des.Start)
+		}
 	}
+}
+
+// mayBegin tells whether the rule for work in hand lets work of a span begin.
+func (g *gang) mayBegin(now, span des.Time) bool {
+	iv, open := g.hours.At(now)
+	switch {
+	case !open:
+		return false
+	case g.rule == halfFits:
+		return now+span/2 <= iv.Close
+	case g.rule == onlyIfFits:
+		return now+span <= iv.Close
+	}
+	return true
 }
 
 func (g *gang) give(n int) {

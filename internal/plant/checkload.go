@@ -34,6 +34,9 @@ func (c *checker) events() {
 	}
 	for k := range c.w.Kilns {
 		in := &c.w.Kilns[k]
+		if in.Kind == "shuttle" {
+			continue // it fires only what comes
+		}
 		add("kilns."+in.Name, 3*e.slots(in))
 	}
 	if total > mostEvents {

@@ -310,7 +310,7 @@ func (d *dryer) stiffening(t *trolley) des.Time {
 	for _, i := range t.pieces {
 		p := &d.r.pieces[i]
 		w := d.r.wares[p.ware].in.Window
-		longest = max(longest, drying(d.r.moisture(p, d.r.sim.Now()), float64(w.Opens), float64(d.in.Rate)))
+		longest = max(longest, stretched(drying(d.r.moisture(p, d.r.sim.Now()), float64(w.Opens), float64(d.in.Rate)), 1))
 	}
 	return longest
 }

@@ -3,10 +3,12 @@ package plant
 import "potbank/internal/des"
 
 // wholeLoad is a full car or kiln load. A piece takes wholeLoad / (pieces in a
-// full load of its ware), so that mixed loads add up.
-const wholeLoad = 1_000_000_000
+// full load of its ware), so that mixed loads add up. It is the least number
+// that all loads up to 36 pieces divide, and many larger ones: their parts are
+// exact, and equal loads of different wares compare as equal.
+const wholeLoad = 144_403_552_893_600
 
-// almost allows for the rounding of up to a thousand pieces to a load.
+// almost allows for the rounding of other loads, of up to a thousand pieces.
 const almost = 1000
 
 // feed is the ware that a kiln may take: lanes of the buffer, with the loading

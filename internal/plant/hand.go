@@ -378,7 +378,7 @@ func (e *estimator) windowLoad() {
 		long := w.Window.Until - w.Window.After
 		if w.Window.Until == 0 {
 			air := newAir(&e.w.Shop, nil)
-			long = drying(float64(w.Window.Opens), float64(w.Window.Closes), air.rate)
+			long = des.Time(drying(float64(w.Window.Opens), float64(w.Window.Closes), air.rate))
 		}
 		whole := float64(long+b.Open*des.Time(b.Moulds)/des.Time(b.Casters)) / float64(des.Hour)
 		rounds := e.p.BenchRounds(b)

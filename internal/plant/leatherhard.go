@@ -49,11 +49,11 @@ func (a *air) clock(t des.Time) int64 {
 	return 1000*(int64(t)-shut) + a.factor*shut
 }
 
-// after returns the instant at which ware that stands from t has dried for a
-// span at the open rate.
-func (a *air) after(t des.Time, span des.Time) des.Time {
-	left := 1000 * int64(span)
-	for left > 0 && t < des.Never {
+// after returns the instant at which ware that stands from t has dried for so
+// many ms at the open rate, rounded once.
+func (a *air) after(t des.Time, ms float64) des.Time {
+	left := int64(math.RoundToEven(1000 * ms))
+	for left > 0 {
 		rate, end := int64(1000), des.Never
 		if a.covered != nil {
 			if a.covered.IsOpen(t) {
@@ -62,8 +62,8 @@ func (a *air) after(t des.Time, span des.Time) des.Time {
 				end = a.covered.NextOpen(t)
 			}
 		}
-		if rate > 0 && (end == des.Never || int64(end-t) >= (left+rate-1)/rate) {
-			return t + des.Time((left+rate-1)/rate)
+		if rate > 0 && (end == des.Never || left <= rate*int64(end-t)) {
+			return t + des.Time(nearest(left, rate))
 		}
 		if end == des.Never {
 			return des.Never
@@ -74,16 +74,25 @@ func (a *air) after(t des.Time, span des.Time) des.Time {
 	return t
 }
 
-// drying is the time at the open rate in which ware dries from one moisture to
-// another, at a rate in points per hour.
-func drying(from, to, rate float64) des.Time {
+// nearest divides positive whole numbers and rounds, halves to even.
+func nearest(a, b int64) int64 {
+	q, rest := a/b, a%b
+	if 2*rest > b || 2*rest == b && q%2 == 1 {
+		q++
+	}
+	return q
+}
+
+// drying is the time in ms at the open rate in which ware dries from one
+// moisture to another, at a rate in points per hour.
+func drying(from, to, rate float64) float64 {
 	if from <= to {
 		return 0
 	}
-	return des.Time(min(float64((from-to)/rate)*float64(des.Hour)+0.5, longest))
+	return min(float64((from-to)/rate)*float64(des.Hour), longest)
 }
 
-// longest is a span that outlasts any run: a hundred years, in ms.
+// longest is a time that outlasts any run: a hundred years, in ms.
 const longest = 100 * 366 * float64(des.Day)
 
 // moisture of a piece at t, if it has stood on the floor since it left the
