@@ -31,6 +31,11 @@ type studyFlags struct {
 func (f *studyFlags) add(c *cobra.Command) {
 	c.Flags().IntVar(&f.replications, "replications", 0, "exactly so many replications, or at least so many with --precision")
 	c.Flags().StringVar(&f.precision, "precision", "", `replicate until every headline measure is known within this share, e.g. "1 %"`)
+	f.addStudy(c)
+}
+
+// addStudy defines the flags that do not bear on how many replications are made.
+func (f *studyFlags) addStudy(c *cobra.Command) {
 	c.Flags().IntVar(&f.workers, "workers", runtime.GOMAXPROCS(0), "replications simulated at once; the answer does not depend on it")
 	c.Flags().BoolVar(&f.json, "json", false, "print one JSON document")
 	f.addRun(c)

@@ -20,7 +20,11 @@ const Width = 100
 func Terminal(w io.Writer, d Document) error {
 	var b bytes.Buffer
 	if d.Title != "" {
-		fmt.Fprintf(&b, "%s\n%s\n", d.Title, strings.Repeat("=", utf8.RuneCountInString(d.Title)))
+		lines, wide := wrap(d.Title, Width, ""), 0
+		for _, line := range lines {
+			wide = max(wide, utf8.RuneCountInString(line))
+		}
+		fmt.Fprintf(&b, "%s\n%s\n", strings.Join(lines, "\n"), strings.Repeat("=", wide))
 	}
 	paragraphs(&b, d.Lead)
 	for _, p := range d.Parts {
