@@ -2,6 +2,7 @@ package randomworks
 
 import (
 	"fmt"
+	"sync"
 	"time"
 
 	"pgregory.net/rapid"
@@ -98,16 +99,38 @@ func must(l random.Law, err error) random.Law {
 	return l
 }
 
-// span draws a law of times, from any family that has parameters, whose mean lies about between
-// two numbers of minutes. Bounds and parameters are in milliseconds.
+// drawn is a law of times by what it was drawn from.
+type drawn struct {
+	family string
+	mean   des.Time
+}
+
+// laws keeps the laws made so far: some tabulate their inverse, which takes
+// longer than a week of a small works.
+var laws sync.Map
+
+// span draws a law of times, from any family that has parameters, whose mean
+// lies about between two numbers of minutes.
 func (m *maker) span(what string, low, high int) random.Law {
-	mean := float64(m.minutes(what, low, high))
+	d := drawn{mean: m.minutes(what, low, high)}
+	d.family = m.word(what+" law", "constant", "uniform", "triangular", "pert", "normal", "lognormal",
+		"exponential", "gamma", "erlang", "weibull", "beta")
+	if known, ok := laws.Load(d); ok {
+		return known.(random.Law)
+	}
+	law := d.law()
+	laws.Store(d, law)
+	return law
+}
+
+// law makes the law. Bounds and parameters are in milliseconds.
+func (d drawn) law() random.Law {
+	mean := float64(d.mean)
+	half, spread := mean/2, mean/4
 	if mean == 0 {
 		return must(random.Constant(0))
 	}
-	half, spread := mean/2, mean/4
-	switch family := m.word(what+" law", "constant", "uniform", "triangular", "pert", "normal", "lognormal",
-		"exponential", "gamma", "erlang", "weibull", "beta"); family {
+	switch d.family {
 	case "uniform":
 		return must(random.Uniform(half, mean+half))
 	case "triangular":

@@ -11,7 +11,7 @@ import (
 func (m *maker) wares() {
 	for _, name := range []string{"pan", "basin", "cistern"}[:m.count("wares", 1, 3)] {
 		w := plant.Ware{
-			Name: name, Fired: 12_000, Dry: 13_000, Wet: 16_000, Slip: 25_000,
+			Name: name, Fired: 12_000, Dry: 13_000, Wet: 16_000, Slip: 25_000, SlipReturn: m.share(name+" slip return", 0, 40),
 			Colour: m.word(name+" colour", "white", "black"), Body: m.word(name+" body", "vitreous china", "fireclay"),
 			Make: "stock", PerTrolley: m.count(name+" per trolley", 1, 4),
 			Demould: must(random.Constant(22)),
