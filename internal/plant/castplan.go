@@ -100,7 +100,7 @@ type gang struct {
 	r      *run
 	in     *Crew
 	places *des.Places
-	hours  *des.Hours
+	hours  *shifts
 	rule   inHand
 	heads  int
 	on     int
@@ -131,7 +131,7 @@ func (r *run) newGang(in *Crew) *gang {
 		g.heads += in.Roster[name]
 		all = append(all, r.p.hours[name])
 	}
-	g.hours = r.p.union(all)
+	g.hours = newShifts(r.p.union(all))
 	g.clock = newStateClock(len(gangStateNames), int64(g.heads))
 	r.addResource(in.Name, "crew", gangStateNames, int64(g.heads), &g.clock)
 	return g

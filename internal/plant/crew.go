@@ -69,7 +69,7 @@ type crew struct {
 	r       *run
 	name    string
 	rosters []*roster
-	hours   *des.Hours // any of its rosters open
+	hours   *shifts // any of its rosters open
 	rule    inHand
 	pace    float64 // times are multiplied by it: 1 / effective time
 	absence float64
@@ -121,7 +121,7 @@ func (r *run) newCrew(c *Crew) *crew {
 		k.addRoster(name, r.p.hours[name], c.Roster[name])
 		all = append(all, r.p.hours[name])
 	}
-	k.hours = r.p.union(all)
+	k.hours = newShifts(r.p.union(all))
 	k.finish()
 	return k
 }

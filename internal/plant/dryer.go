@@ -124,7 +124,7 @@ type dryer struct {
 	free           int // chambers, or trolley places
 	loads          uint64
 	clock          stateClock
-	hours          *des.Hours
+	hours          *shifts
 	at             *des.Hours
 	latest         des.Event
 	fuel           int // counter kJ
@@ -153,7 +153,7 @@ func (r *run) newDryer(in *Dryer) *dryer {
 	}
 	d.clock = newStateClock(len(dryerStateNames), places)
 	r.addResource(in.Name, "dryer", dryerStateNames, places, &d.clock)
-	d.hours, d.at = r.p.hours[in.Hours], r.p.hours[in.At]
+	d.hours, d.at = newShifts(r.p.hours[in.Hours]), r.p.hours[in.At]
 	return d
 }
 
@@ -169,7 +169,10 @@ func (d *dryer) bell() *des.Hours {
 	if d.byClock() {
 		return d.at
 	}
-	return d.hours
+	if d.hours != nil {
+		return d.hours.Hours
+	}
+	return nil
 }
 
 func (d *dryer) byClock() bool { return d.in.Load == "clock" && d.in.Kind == "chamber" }

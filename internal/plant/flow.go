@@ -158,7 +158,7 @@ func (r *run) scrapFired(i pieceID, loss int) {
 
 // demould takes a piece out of its mould; worked is how much of its time in
 // the mould was work, the rest was waiting for the hands whose hours are given.
-func (r *run) demould(i pieceID, worked des.Time, hours *des.Hours) {
+func (r *run) demould(i pieceID, worked des.Time, hours *shifts) {
 	p := &r.pieces[i]
 	r.chargeUntil(p, min(p.mark+worked, r.sim.Now()), partWorking)
 	r.chargeWait(i, hours, partCrew)

@@ -48,26 +48,28 @@ func (l *ledger) close() {
 // places) have been in each of its states. The states exclude one another and
 // exhaust the time: their sum is always parts x elapsed time, exactly.
 type stateClock struct {
-	heads []int64 // parts now in each state
-	spent []int64 // part-ms so far
-	last  des.Time
+	heads []int64    // parts now in each state
+	spent []int64    // part-ms so far, up to last
+	last  []des.Time // by state, so that a move touches two states only
 }
 
 // newStateClock starts with all parts in state 0.
 func newStateClock(states int, parts int64) stateClock {
-	c := stateClock{heads: make([]int64, states), spent: make([]int64, states)}
+	c := stateClock{heads: make([]int64, states), spent: make([]int64, states), last: make([]des.Time, states)}
 	c.heads[0] = parts
 	return c
 }
 
-// settle brings the time spent up to now.
+// settle brings the time spent in all states up to now.
 func (c *stateClock) settle(now des.Time) {
-	if d := int64(now - c.last); d > 0 {
-		for s, n := range c.heads {
-			c.spent[s] += n * d
-		}
-		c.last = now
+	for s := range c.heads {
+		c.settleOne(s, now)
 	}
+}
+
+func (c *stateClock) settleOne(s int, now des.Time) {
+	c.spent[s] += c.heads[s] * int64(now-c.last[s])
+	c.last[s] = now
 }
 
 // move takes n parts from one state to another.
@@ -75,7 +77,8 @@ func (c *stateClock) move(now des.Time, from, to int, n int64) {
 	if from == to {
 		return
 	}
-	c.settle(now)
+	c.settleOne(from, now)
+	c.settleOne(to, now)
 	c.heads[from] -= n
 	c.heads[to] += n
 }

@@ -166,14 +166,40 @@ func (r *run) chargeUntil(p *piece, t des.Time, to part) {
 
 // chargeWait books a wait for hands: what fell outside their hours to off
 // shift, the rest to a part.
-func (r *run) chargeWait(i pieceID, h *des.Hours, to part) {
+func (r *run) chargeWait(i pieceID, h *shifts, to part) {
 	p, now := &r.pieces[i], r.sim.Now()
 	if wait := now - p.mark; wait > 0 && h != nil && !p.refire {
-		off := wait - h.OpenBetween(p.mark, now)
+		off := wait - h.openBetween(p.mark, now)
 		p.spent[partOffShift] += int64(off)
 		p.mark += off // which part of the wait was off shift does not matter to the sum
 	}
 	r.chargeUntil(p, now, to)
+}
+
+// shifts are hours with the interval of the last question remembered: most
+// waits begin and end within one shift, and need no search.
+type shifts struct {
+	*des.Hours
+	at des.Interval
+}
+
+// newShifts remembers nothing yet; hours that are nil stay nil.
+func newShifts(h *des.Hours) *shifts {
+	if h == nil {
+		return nil
+	}
+	return &shifts{Hours: h}
+}
+
+// openBetween is the open time between a and b.
+func (s *shifts) openBetween(a, b des.Time) des.Time {
+	if b < s.at.Open || b >= s.at.Close {
+		s.at, _ = s.At(b)
+	}
+	if s.at.Open <= a && b < s.at.Close {
+		return b - a
+	}
+	return s.OpenBetween(a, b)
 }
 
 // retire removes a piece from the works and frees its record.

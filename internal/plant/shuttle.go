@@ -26,7 +26,7 @@ type shuttles struct {
 	object uint64
 	feed   *feed
 	bell   *des.Bell
-	hours  *des.Hours
+	hours  *shifts
 	at     *des.Hours
 	clock  stateClock
 	loads  uint64
@@ -47,7 +47,7 @@ type kilnLoad struct {
 func (r *run) newShuttles(in *Kiln) *shuttles {
 	k := &shuttles{
 		r: r, in: in, object: random.Name(in.Name), feed: r.newFeed(in), bell: r.sim.Bell(in.Name + " load"),
-		hours: r.p.hours[in.Hours], at: r.p.hours[in.At], fuel: r.led.counter("fuel." + in.Name), heat: meter{per: 1000},
+		hours: newShifts(r.p.hours[in.Hours]), at: r.p.hours[in.At], fuel: r.led.counter("fuel." + in.Name), heat: meter{per: 1000},
 	}
 	for c, name := range []string{"full", "part", "empty"} {
 		k.counts[c] = r.led.counter("kiln." + in.Name + "." + name)
@@ -136,7 +136,7 @@ func (k *shuttles) fireSets(p *des.Process, free *des.Places, ready *des.Rack[*k
 // it fits before they end.
 func (k *shuttles) touch(p *des.Process, load *kilnLoad, span des.Time, begun func()) {
 	if k.hours != nil {
-		p.PassAt(earliest(k.hours, p.Now(), span/2, 0, 0), des.Start)
+		p.PassAt(earliest(k.hours.Hours, p.Now(), span/2, 0, 0), des.Start)
 	}
 	for _, i := range load.pieces {
 		k.r.chargeWait(i, k.hours, partPlace)

@@ -118,11 +118,13 @@ func (r *run) newGlazing(in *Glazing) *glazing {
 
 // boothCrew makes a crew of the booths themselves: robots that need nobody.
 func (r *run) boothCrew(b *Booth) *crew {
-	c := &crew{r: r, name: b.Name, rule: halfFits, pace: 1 / float64(b.Effective), object: random.Name(b.Name), hours: r.p.hours[b.Hours]}
+	c := &crew{r: r, name: b.Name, rule: halfFits, pace: 1 / float64(b.Effective), object: random.Name(b.Name)}
+	hours := r.p.hours[b.Hours]
 	if b.Crew != "" {
-		c.hours = r.p.crewHours(b.Crew)
+		hours = r.p.crewHours(b.Crew)
 	}
-	c.addRoster(b.Hours, c.hours, b.Count)
+	c.hours = newShifts(hours)
+	c.addRoster(b.Hours, hours, b.Count)
 	c.setBreakdowns(b.Breakdowns)
 	c.finish()
 	return c
