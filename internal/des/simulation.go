@@ -37,12 +37,12 @@ func New() *Sim {
 // Now gives the present instant.
 func (s *Sim) Now() Time { return s.now }
 
-// Events gives the number of events handled so far: timers fired and processes
-// resumed. Cancelled events do not count.
 // Quiet reports whether nothing else is due at this instant, so that what is done now
 // is the same as if it were scheduled for now at any rank.
 func (s *Sim) Quiet() bool { return s.calendar.nextAfter(s.now) }
 
+// Events gives the number of events handled so far: timers fired and processes
+// resumed. Cancelled events do not count.
 func (s *Sim) Events() uint64 { return s.handled }
 
 // Trace has f called before each event, with its instant, its rank, and the name
