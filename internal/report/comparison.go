@@ -142,7 +142,7 @@ func (v *versus) sure() string {
 	}
 	s := v.Standings[v.Choice.Best]
 	return fmt.Sprintf("By these replications %s is the best with a probability of %s; the expected regret of choosing it is %s %s.",
-		v.name(v.Choice.Best), probability(s.Best.Value), plain(rounded(s.Loss.Value)), v.Choice.Unit)
+		v.name(v.Choice.Best), probability(s.Best.Value), rough(s.Loss.Value), v.Choice.Unit)
 }
 
 // probability prints a share of resamplings; none is certain.
@@ -254,24 +254,20 @@ func signed(e stats.Estimate) string {
 // first.
 func (v *versus) differences() Part {
 	t := &Table{Columns: []Column{
-		{Head: "Measure", Text: true, Wide: 18}, {Head: "Option", Text: true, Wide: 24},
-		{Head: "Value"}, {Head: "Difference"}, {Head: "%"}, {Head: "Verdict", Text: true},
+		{Head: "Option", Text: true}, {Head: "Value"}, {Head: "Difference"}, {Head: "%"}, {Head: "Verdict", Text: true},
 	}}
 	p := Part{Heading: "Differences from " + v.base(), Table: t}
 	var zones []string
 	for _, m := range v.Measures {
-		name := m.Name + ", " + m.Unit
-		for i := range v.Options {
-			d := m.Differences[i]
-			cells := []string{"", v.name(i), estimate(m.Values[i]), "", "", ""}
+		t.group(m.Name + ", " + m.Unit)
+		for i, d := range m.Differences {
 			if i == 0 {
-				cells[0] = name
-			} else {
-				cells[3], cells[4], cells[5] = signed(d.Estimate), percentOf(d.Relative), string(d.Verdict)
+				t.add(indent+v.name(i), estimate(m.Values[i]))
+				continue
 			}
-			t.add(cells...)
+			t.add(indent+v.name(i), estimate(m.Values[i]), signed(d.Estimate), percentOf(d.Relative), string(d.Verdict))
 		}
-		zones = append(zones, fmt.Sprintf("%s %s", m.Name, strings.TrimSpace(plain(rounded(m.Margin))+" "+m.Unit)))
+		zones = append(zones, fmt.Sprintf("%s %s", m.Name, strings.TrimSpace(rough(m.Margin)+" "+m.Unit)))
 	}
 	p.After = []string{
 		"Alike: the whole interval is smaller than what matters, which is taken to be " + listed(zones) + ". No evidence: the interval holds 0 and more than that; more replications may tell.",
@@ -279,14 +275,15 @@ func (v *versus) differences() Part {
 	return p
 }
 
-// rounded keeps two digits of a figure that is rough by nature: a margin, a
+// rough prints two digits of a figure that is rough by nature: a margin, a
 // regret.
-func rounded(v float64) float64 {
-	if v == 0 || math.IsNaN(v) {
-		return v
+func rough(v float64) string {
+	if v == 0 || math.IsNaN(v) || math.IsInf(v, 0) {
+		return plain(v)
 	}
-	unit := math.Pow(10, math.Floor(math.Log10(math.Abs(v)))-1)
-	return math.Round(v/unit) * unit
+	place := 1 - int(math.Floor(math.Log10(math.Abs(v))))
+	unit := math.Pow10(-place)
+	return fixed(math.Round(v/unit)*unit, min(mostDecimals, max(0, place)))
 }
 
 // percentOf prints a relative difference.
@@ -320,7 +317,7 @@ func (v *versus) standings() Part {
 		case !inRace[i]:
 			word = "out of the race"
 		}
-		t.add(v.name(i), fmt.Sprint(v.Options[i].Answer.Replications), probability(s.Best.Value), plain(rounded(s.Loss.Value)), word)
+		t.add(v.name(i), fmt.Sprint(v.Options[i].Answer.Replications), probability(s.Best.Value), rough(s.Loss.Value), word)
 	}
 	if v.Standings != nil {
 		p.After = []string{"Regret is what choosing the option forgoes on average against the best. Both figures are from resampling the replications made: they hold for the works as it is in the files, not for what is wrong in the files."}
@@ -349,7 +346,7 @@ func (v *versus) luck() Part {
 // method says how the choice was made and what it guarantees.
 func (v *versus) method() Part {
 	c := v.Choice
-	zone := strings.TrimSpace(plain(rounded(c.Margin)) + " " + c.Unit)
+	zone := strings.TrimSpace(rough(c.Margin) + " " + c.Unit)
 	p := Part{Heading: "How the choice is made"}
 	if v.Standings == nil || !(c.Margin > 0) {
 		return p
