@@ -78,7 +78,7 @@ func runBlock(t *testing.T, dir string, b block) (code int, printed []string) {
 		return 0, nil
 	}
 	args := shellWords(words)
-	if args[0] == "run" && b.want == nil {
+	if (args[0] == "run" || args[0] == "compare") && b.want == nil {
 		args = append(args, "--replications", "2", "--weeks", "10")
 	}
 	t.Chdir(dir)
@@ -154,8 +154,9 @@ func TestElisionStandsForAnyLines(t *testing.T) {
 	}
 }
 
-// The manual at the head of main.go names every command and every flag of
-// run, and no other.
+// The manual at the head of main.go names every command, every flag of run and,
+// under their own heads, the flags that other commands have besides, and no
+// other.
 func TestManualNamesEveryCommandAndFlag(t *testing.T) {
 	source, err := os.ReadFile("main.go")
 	if err != nil {
@@ -163,19 +164,17 @@ func TestManualNamesEveryCommandAndFlag(t *testing.T) {
 	}
 	manual, _, _ := strings.Cut(string(source), "*/")
 	root := newConsole().program().command()
-	var commands, flags []string
+	var commands []string
 	for _, c := range root.Commands() {
 		if c.Name() != "help" {
 			commands = append(commands, c.Name())
 		}
 	}
-	runCmd, _, err := root.Find([]string{"run"})
-	if err != nil {
-		t.Fatal(err)
-	}
-	runCmd.Flags().VisitAll(func(f *pflag.Flag) { flags = append(flags, f.Name) })
 	compare(t, "commands", found(manual, `(?m)^\tpotbank ([a-z]+)`), commands)
-	compare(t, "flags", found(manual, `(?m)^\t--([a-z]+)`), flags)
+	ofRun := flagsOf(t, root, "run")
+	compare(t, "flags of run", found(section(manual, "Flags of run"), `(?m)^\t--([a-z]+)`), ofRun)
+	own := slices.DeleteFunc(flagsOf(t, root, "compare"), func(name string) bool { return slices.Contains(ofRun, name) })
+	compare(t, "flags of compare", found(section(manual, "Flags of compare"), `(?m)^\t--([a-z]+)`), own)
 	for _, c := range root.Commands() {
 		every(c, func(c *cobra.Command) {
 			if c.Short == "" {
@@ -183,6 +182,25 @@ func TestManualNamesEveryCommandAndFlag(t *testing.T) {
 			}
 		})
 	}
+}
+
+// flagsOf lists the flags of a command.
+func flagsOf(t *testing.T, root *cobra.Command, name string) []string {
+	t.Helper()
+	c, _, err := root.Find([]string{name})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var flags []string
+	c.Flags().VisitAll(func(f *pflag.Flag) { flags = append(flags, f.Name) })
+	return flags
+}
+
+// section is the text of a manual under a head.
+func section(manual, head string) string {
+	_, text, _ := strings.Cut(manual, "\n# "+head+"\n")
+	text, _, _ = strings.Cut(text, "\n# ")
+	return text
 }
 
 // every visits a command and those under it.

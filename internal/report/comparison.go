@@ -337,6 +337,9 @@ func (v *versus) luck() Part {
 			}
 		}
 	}
+	if len(t.Rows) == 0 {
+		return Part{} // nothing varies, or no luck is shared
+	}
 	return Part{
 		Heading: "What shared luck does", Table: t,
 		After: []string{"The same pieces meet the same luck in every option. The variance factor is that of the difference against independent runs: 0.1 is worth ten times as many replications. Above 1 sharing does harm."},
