@@ -6,6 +6,8 @@ Usage:
 
 	potbank run FILE            simulate the works and print the answer
 	potbank check FILE          find every fault of the file, and reckon by hand
+	potbank compare FILE OPTION...
+	                            say which of several works is best, and how sure that is
 	potbank trace FILE --piece N
 	                            tell the story of one piece, minute by minute
 	potbank measures [FILE]     define every measure, with its formula
@@ -29,6 +31,22 @@ before anything is simulated.
 	--json             one JSON document instead of tables
 
 What a flag does not say is taken from the scenario.
+
+# Flags of compare
+
+	--by MEASURE       what decides (default packed.total); further ones are compared too
+	--least            the least of it is best (default: as is known of the measure)
+	--greatest         the greatest of it is best
+	--matters AMOUNT   smallest difference that matters: "25 pieces/wk", "0.20 EUR", or a
+	                   share of FILE's value (default "1 %")
+	--method METHOD    kn: one replication at a time until the best is known (default);
+	                   rinott: two stages; ocba: the best use of a budget
+	--budget N         with ocba: replications of all options together
+	--most N           replications of one option at which to stop without a choice
+
+An OPTION is a scenario, or a change file whose base is FILE. The flags --seed,
+--workers, --weeks, --fixed and --json are those of run; --replications N makes
+exactly N of each option, or at least N with --most.
 
 # Output
 
