@@ -123,12 +123,12 @@ var (
 
 // plain takes out of a works what does not scale with time to the last
 // millisecond: laws that vary, divisions that round, moistures, and what is
-// drawn or counted by the day. The floor has room for all: who is woken first
-// when room is made goes by the day too.
+// drawn or counted by the day. Benches are never short of floor or moulds: they
+// look again at the beginning of each day, and so which is first goes by the day.
 func plain(w *plant.Works) *plant.Works {
 	w = clone(w)
 	w.Zone, w.Start, w.Closures = "UTC", w.Start[:len(time.DateOnly)], plant.Closures{}
-	w.Shop.Floor = 0
+	w.Shop.Floor, w.MouldShop = 0, nil
 	for k := range w.Hours {
 		h := &w.Hours[k]
 		*h = plant.Hours{Name: h.Name, Weeks: h.Weeks[:1]}
