@@ -27,6 +27,8 @@ before anything is simulated.
 	--seed S           seed of every draw; the same seed gives the same answer
 	--workers W        replications simulated at once; the answer does not depend on it
 	--weeks N          simulated weeks of one replication
+	--doubt N          works drawn from what counts and records in the scenario leave open,
+	                   to tell what is not known from luck; 0: none
 	--fixed            randomness off: every time and yield at its mean
 	--json             one JSON document instead of tables
 

@@ -115,6 +115,9 @@ func (s *progress) close() {
 
 // describe says how far a study has come and how long it may take.
 func describe(p experiment.Progress, spent time.Duration) string {
+	if p.Drawing {
+		return describeDrawing(p, spent)
+	}
 	if p.Replications == 0 {
 		return fmt.Sprintf("first replication running, %s so far", seconds(spent))
 	}
@@ -127,6 +130,15 @@ func describe(p experiment.Progress, spent time.Duration) string {
 		if p.Precision > 0 {
 			text += fmt.Sprintf(", wanted %g %%", 100*p.Precision)
 		}
+	}
+	return text + fmt.Sprintf("; about %s to go", seconds(remaining(p, spent)))
+}
+
+// describeDrawing says how many of the works drawn from the evidence were run.
+func describeDrawing(p experiment.Progress, spent time.Duration) string {
+	text := fmt.Sprintf("%d of %d works drawn from the evidence run", p.Replications, p.Most)
+	if p.Replications == 0 {
+		return text
 	}
 	return text + fmt.Sprintf("; about %s to go", seconds(remaining(p, spent)))
 }

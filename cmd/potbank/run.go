@@ -14,15 +14,17 @@ import (
 
 func (p *program) runCommand() *cobra.Command {
 	var f studyFlags
+	var doubt doubtFlag
 	c := &cobra.Command{
 		Use:   "run FILE",
 		Short: "Simulate the works and print the answer",
 		Args:  oneFile,
 		RunE: func(c *cobra.Command, args []string) error {
-			return p.run(c, args[0], &f)
+			return p.run(c, args[0], &f, &doubt)
 		},
 	}
 	f.add(c)
+	doubt.add(c)
 	return c
 }
 
@@ -30,13 +32,19 @@ func (p *program) runCommand() *cobra.Command {
 // prints what it has, since hours of simulation are not to be lost to an
 // impatient moment, and says in the answer, on standard error and by its code
 // that it is partial.
-func (p *program) run(c *cobra.Command, path string, f *studyFlags) error {
+func (p *program) run(c *cobra.Command, path string, f *studyFlags, doubt *doubtFlag) error {
+	if err := doubt.check(c, f.fixed); err != nil {
+		return err
+	}
 	w, err := f.load(p, c, path)
 	if err != nil {
 		return err
 	}
 	s, err := f.settings(c, w.plant.Works().Run)
 	if err != nil {
+		return err
+	}
+	if s.Draws, err = doubt.of(w, f.fixed); err != nil {
 		return err
 	}
 	ctx, done := p.interruptible()
@@ -48,9 +56,16 @@ func (p *program) run(c *cobra.Command, path string, f *studyFlags) error {
 	if a == nil {
 		return p.unanswered(cut)
 	}
+	var doubtCut error
+	if cut == nil {
+		doubtCut = p.doubt(ctx, a, w, s)
+	}
 	a.Identify(w.scenario(), w.unmeasured())
 	if err := p.print(a, f.json); err != nil {
 		return exitf(failed, "writing the answer: %s", err)
+	}
+	if doubtCut != nil {
+		return p.doubtCut(a, s.Draws, doubtCut)
 	}
 	return p.partly(a, cut)
 }

@@ -20,9 +20,9 @@ type layout struct {
 // can be trusted.
 func AnswerDocument(a *experiment.Answer) Document {
 	l := &layout{a: a, shown: map[string]bool{}}
-	d := Document{Title: a.Scenario.Name, Lead: l.headline()}
+	d := Document{Title: a.Scenario.Name, Lead: append(l.headline(), l.bothSources()...)}
 	for _, part := range []func() Part{
-		l.warnings, l.production, l.orders, l.stock, l.leadTime,
+		l.warnings, l.production, l.orders, l.doubt, l.next, l.stock, l.leadTime,
 	} {
 		d.add(part())
 	}

@@ -33,7 +33,7 @@ func TestEveryMeasureIsShown(t *testing.T) {
 
 func TestOneReplicationIsReadWithoutIntervals(t *testing.T) {
 	a := sample()
-	a.Replications, a.Fixed = 1, true
+	a.Replications, a.Fixed, a.Doubt = 1, true, nil
 	for _, figures := range [][]experiment.Figure{a.Measures, a.CostLines} {
 		for i := range figures {
 			figures[i].Estimate = alone(figures[i].Value)

@@ -156,6 +156,7 @@ func sample() *experiment.Answer {
 			{P: 0.95, At: experiment.When{Beyond: true}, Note: "No range for the 95 % point: need >= 59 values at 95 % confidence, there are 10."},
 		},
 	}}
+	a.Doubt = sampleDoubt()
 	return a
 }
 

@@ -57,6 +57,7 @@ type jsonAnswer struct {
 	Departments  []jsonLoad      `json:"departments"`
 	Binding      jsonBinding     `json:"binding"`
 	Orders       []jsonOrder     `json:"orders"`
+	Doubt        *jsonDoubt      `json:"doubt"`
 	Unmeasured   []jsonUnmeasure `json:"unmeasured"`
 	Events       uint64          `json:"events"`
 	Caution      string          `json:"caution"`
@@ -203,6 +204,7 @@ func documentOf(a *experiment.Answer, version string) jsonAnswer {
 		Binding: jsonBinding{a.Binding.Resource, number(a.Binding.Load), a.Binding.Next, a.Binding.Sentence, a.HandSays},
 		Orders:  []jsonOrder{}, Unmeasured: []jsonUnmeasure{}, Events: a.Events, Caution: Caution,
 	}
+	d.Doubt = doubtOf(a.Doubt)
 	d.Measures, d.CostLines = figuresOf(a.Measures), figuresOf(a.CostLines)
 	for _, h := range a.Hand {
 		d.Hand = append(d.Hand, jsonHand{h.Name, h.Unit, number(h.Value), h.How, h.Explained})

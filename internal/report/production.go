@@ -71,6 +71,9 @@ func (l *layout) orders() Part {
 		p.After = append(p.After, promise(o, l.a.Weeks)...)
 	}
 	p.After = append(p.After, sentences(note)...)
+	if d := l.a.Doubt; d != nil && len(t.Rows) > 0 {
+		p.After = append(p.After, fmt.Sprintf("These dates allow for luck and for what is not known of the inputs: %d works drawn, %d runs of each.", d.Draws, d.Runs))
+	}
 	return p
 }
 
