@@ -37,8 +37,7 @@ type wareState struct {
 	whiteShares []float64
 	firedLoss   []int
 	firedShares []float64
-	luckDay     *random.Overdispersed
-	luckCar     [2]*random.Overdispersed
+	luck        wareLuck
 	testGate    *random.Gate
 	breakGate   *random.Gate
 	disposal    meter
@@ -81,18 +80,32 @@ func (r *run) newWare(in *Ware) wareState {
 	w.testGate, w.breakGate = r.deal.Gate("test.fault"), r.deal.Gate("packing.breakage")
 	w.whiteLoss, w.whiteShares = r.causes("white", in.Yields.WhiteFault)
 	w.firedLoss, w.firedShares = r.causes("firing", in.Yields.FiredFault)
-	y := &in.Yields
-	w.luckDay = r.luck(1-float64(y.White), float64(y.DayLuck))
-	w.luckCar[0] = r.luck(y.FirstFire.scrap(), float64(y.CarLuck))
-	w.luckCar[1] = r.luck(y.LaterFire.scrap(), float64(y.CarLuck))
+	w.luck = r.p.lucks[in.Name]
 	return w
 }
 
 // noScrap is a share that is zero but for the rounding of sums of shares.
 const noScrap = 1e-9
 
-// luck is the overdispersed share of a batch, or nil where there is none.
-func (r *run) luck(p, correlation float64) *random.Overdispersed {
+// wareLuck is how the shares of a ware vary from batch to batch. Its tables are
+// made once for all replications.
+type wareLuck struct {
+	day *random.Overdispersed    // white faults of a day; nil: they do not vary
+	car [2]*random.Overdispersed // fired scrap of a load, in the first and in later fires
+}
+
+func newWareLuck(y *Yields) wareLuck {
+	return wareLuck{
+		day: overdispersed(1-float64(y.White), float64(y.DayLuck)),
+		car: [2]*random.Overdispersed{
+			overdispersed(y.FirstFire.scrap(), float64(y.CarLuck)),
+			overdispersed(y.LaterFire.scrap(), float64(y.CarLuck)),
+		},
+	}
+}
+
+// overdispersed is the share of a batch, or nil where it does not vary.
+func overdispersed(p, correlation float64) *random.Overdispersed {
 	if correlation == 0 || p < noScrap || p > 1-noScrap {
 		return nil
 	}
@@ -218,8 +231,8 @@ func (r *run) inspect(i pieceID) {
 	w := &r.wares[p.ware]
 	in := r.p.works.White
 	rate := 1 - float64(w.in.Yields.White)
-	if w.luckDay != nil {
-		rate = w.dayLuck.Share(*w.luckDay, random.Name(w.name), uint32(r.sim.Now()/des.Day))
+	if w.luck.day != nil {
+		rate = w.dayLuck.Share(*w.luck.day, random.Name(w.name), uint32(r.sim.Now()/des.Day))
 	}
 	r.addValue(i, stageWhite)
 	fault := w.white.Trial(rate+p.extra, p.key, 0) || p.hidden
@@ -363,7 +376,7 @@ func (r *run) grade(p *piece, w *wareState) int {
 		g, k = &w.in.Yields.LaterFire, 1
 	}
 	shares := [4]float64{float64(g.A), float64(g.B), float64(g.Refire), max(0, g.scrap())}
-	if o := w.luckCar[k]; o != nil {
+	if o := w.luck.car[k]; o != nil {
 		scrap := w.carLuck.Share(*o, p.load, uint32(p.ware))
 		for s := range shares[:gradeScrap] {
 			shares[s] *= (1 - scrap) / (1 - shares[gradeScrap])

@@ -13,7 +13,7 @@ import (
 type air struct {
 	rate    float64 // points of moisture per hour, uncovered
 	covered *des.Hours
-	factor  int64 // of covered ware, per mille
+	factor  int64 // of covered ware, in millionths
 }
 
 // newAir scales the drying rate by the vapour-pressure deficit of the shop
@@ -24,7 +24,7 @@ func newAir(s *CastingShop, covered *des.Hours) *air {
 	return &air{
 		rate:    float64(s.Rate) * deficit(float64(s.Temperature), float64(s.Humidity)) / reference,
 		covered: covered,
-		factor:  int64(float64(s.CoverFactor)*1000 + 0.5),
+		factor:  int64(math.RoundToEven(float64(s.CoverFactor) * perMS)),
 	}
 }
 
@@ -40,21 +40,25 @@ func saturation(celsius float64) float64 {
 	return math.Exp(-5.8002206e3/t + 1.3914993 - 4.8640239e-2*t + 4.1764768e-5*t*t - 1.4452093e-8*t*t*t + 6.5459673*math.Log(t))
 }
 
-// clock is the drying clock at t, in thousandths of a millisecond at the open rate.
+// perMS is the fineness of the drying clock: a millionth of a millisecond, so
+// that its own rounding shows in no instant.
+const perMS = 1_000_000
+
+// clock is the drying clock at t, in millionths of a millisecond at the open rate.
 func (a *air) clock(t des.Time) int64 {
 	if a.covered == nil {
-		return 1000 * int64(t)
+		return perMS * int64(t)
 	}
 	shut := int64(a.covered.OpenBetween(0, t))
-	return 1000*(int64(t)-shut) + a.factor*shut
+	return perMS*(int64(t)-shut) + a.factor*shut
 }
 
 // after returns the instant at which ware that stands from t has dried for so
 // many ms at the open rate, rounded once.
 func (a *air) after(t des.Time, ms float64) des.Time {
-	left := int64(math.RoundToEven(1000 * ms))
+	left := int64(math.RoundToEven(perMS * ms))
 	for left > 0 {
-		rate, end := int64(1000), des.Never
+		rate, end := int64(perMS), des.Never
 		if a.covered != nil {
 			if a.covered.IsOpen(t) {
 				rate, end = a.factor, a.covered.NextClose(t)
@@ -92,13 +96,13 @@ func drying(from, to, rate float64) float64 {
 	return min(float64((from-to)/rate)*float64(des.Hour), longest)
 }
 
-// longest is a time that outlasts any run: a hundred years, in ms.
-const longest = 100 * 366 * float64(des.Day)
+// longest is a time that outlasts any run: sixty years, in ms.
+const longest = 60 * 366 * float64(des.Day)
 
 // moisture of a piece at t, if it has stood on the floor since it left the
 // mould, or since it came leather-hard from the dryer.
 func (r *run) moisture(p *piece, t des.Time) float64 {
-	return p.wet - r.air.rate*float64(r.air.clock(t)-r.air.clock(p.out))/float64(1000*des.Hour)
+	return p.wet - r.air.rate*float64(r.air.clock(t)-r.air.clock(p.out))/float64(perMS*des.Hour)
 }
 
 // span is when the window of a piece opens and closes that leaves its mould at

@@ -18,6 +18,7 @@ type Plant struct {
 
 	castDays  map[string][]des.Time // first opening of each working day, by ware
 	changes   map[*Bench][]des.Time
+	lucks     map[string]wareLuck
 	orderFrom []des.Time
 	orderDue  []des.Time
 
@@ -29,7 +30,7 @@ type Plant struct {
 // New checks whether the works is possible and makes it ready to run. It
 // returns nil and the faults if it is not; warnings may come with a plant.
 func New(w *Works) (*Plant, []Fault) {
-	p := &Plant{works: w, hours: map[string]*des.Hours{}, wares: map[string]int32{}, castDays: map[string][]des.Time{}, changes: map[*Bench][]des.Time{}}
+	p := &Plant{works: w, hours: map[string]*des.Hours{}, wares: map[string]int32{}, castDays: map[string][]des.Time{}, changes: map[*Bench][]des.Time{}, lucks: map[string]wareLuck{}}
 	c := &checker{p: p, w: w}
 	c.calendar()
 	if c.fatal() {
@@ -48,6 +49,9 @@ func New(w *Works) (*Plant, []Fault) {
 		return nil, c.faults
 	}
 	p.castDays = p.allCastDays()
+	for i := range w.Ware {
+		p.lucks[w.Ware[i].Name] = newWareLuck(&w.Ware[i].Yields)
+	}
 	layout := newRun(p, Options{Source: random.New(0, 0), Fixed: true})
 	defer layout.sim.Close()
 	for _, res := range layout.resources {
