@@ -149,7 +149,8 @@ func TestCarFleet(t *testing.T) {
 		w.Crews[0].Roster = map[string]int{"always": 1}
 		p := build(t, w)
 		r := simulate(t, p, fixed(3))
-		if got := figure(t, p, r, "kiln.tunnel.full", 1, 3); math.Abs(got-tt.full) > 1 {
+		// Loads and draws of two weeks, 1,008 pushes, may differ by the 60 inside.
+		if got := figure(t, p, r, "kiln.tunnel.full", 1, 3); math.Abs(got-tt.full) > 100*30/1008.0 {
 			t.Errorf("fleet %d, %v a piece: %.1f %% of the pushes full, by hand %.0f %%", tt.fleet, tt.place, got, tt.full)
 		}
 	}

@@ -100,7 +100,7 @@ func TestDrawsOfOthersUntouched(t *testing.T) {
 				}
 			}
 		}},
-		{"another bench of fireclay", func(w *plant.Works) { w.Benches[1].Count = 8 }},
+		{"another bench of fireclay", func(w *plant.Works) { w.Benches[1].Count, wareOf(w, "fireclay").Plan = 8, 190 }},
 		{"fewer kilns for refires", func(w *plant.Works) { w.Kilns[1].Count = 1 }},
 	} {
 		changed := fates(t, tt.change)

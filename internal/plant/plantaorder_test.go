@@ -155,12 +155,13 @@ func TestPlantAWindowInCoolShop(t *testing.T) {
 	for _, tt := range []struct {
 		begins string
 		late   float64 // %
-	}{{"19:45", 0}, {"19:55", 100}} {
+	}{{"19:50", 0}, {"19:53", 100}} {
 		w := readWorks(t, "testdata/one-pan.yaml")
 		w.Shop.Temperature, w.Shop.Humidity = 22, 0.65
 		setHours(w, "finish", "Mon "+tt.begins+"-20:30")
 		p := build(t, w)
-		// Demoulded at 07:58, closed at 07:58 + 11.93 h = 19:54, punched in 2 minutes.
+		// Demoulded at 07:58, closed at 07:58 + 11.93 h = 19:54; a punching takes 2
+		// minutes and is late when it ends late.
 		r := simulate(t, p, fixed(1))
 		if got := figure(t, p, r, "window.late", 0, 1); got != tt.late {
 			t.Errorf("finisher comes at %s: %.0f %% late, want %.0f", tt.begins, got, tt.late)

@@ -124,6 +124,10 @@ func TestWindowCountsExplained(t *testing.T) {
 		if d := p.last - l.last; max(d, -d) > 10*des.Minute {
 			t.Errorf("%d places: last punched at %v, by pencil %v", places, p.last, l.last)
 		}
+		told := a.measure("window.late.pan") / 100 * a.w.perDay("punched", "pan", "")
+		if want := float64(p.late) / n; math.Abs(told-want) > 0.01 {
+			t.Errorf("%d places: window.late.pan tells %.2f pans a day, %.2f were seen", places, told, want)
+		}
 		if p.outside > 0 {
 			t.Errorf("%d places: %d pans punched before their window", places, p.outside)
 		}
