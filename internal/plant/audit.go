@@ -241,7 +241,7 @@ func (r *run) notes() []string {
 	}
 	var notes []string
 	switch {
-	case cast == 0 && inside == 0 && len(r.orders) == 0:
+	case cast == 0 && inside == 0 && !r.allOrdersDone():
 		notes = append(notes, "nothing was cast in the last week: "+r.waiting())
 	case packed == 0 && inside > 0:
 		notes = append(notes, fmt.Sprintf("nothing was packed in the last week although %d pieces are in the works: %s", inside, r.waiting()))
@@ -250,6 +250,17 @@ func (r *run) notes() []string {
 		notes = append(notes, fmt.Sprintf("0 good pieces of %d cast: %s", everCast, r.worstLoss()))
 	}
 	return notes
+}
+
+// allOrdersDone tells whether there were orders and none is open: a works that
+// makes to order then rightly stands still.
+func (r *run) allOrdersDone() bool {
+	for _, o := range r.orders {
+		if o.done == des.Never {
+			return false
+		}
+	}
+	return len(r.orders) > 0
 }
 
 // worstLoss names the largest loss.
