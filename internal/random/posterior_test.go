@@ -59,7 +59,8 @@ func TestProportionMoments(t *testing.T) {
 }
 
 // Each share of a Dirichlet law is a beta law, and what one outcome gains
-// others lose.
+// others lose. The share that was never seen has a long tail, so that its
+// spread is known to 20 % only.
 func TestMixture(t *testing.T) {
 	const draws = 1500
 	seen := []int{400, 65, 35, 0}
@@ -81,7 +82,7 @@ func TestMixture(t *testing.T) {
 		a := float64(n) + 0.5
 		mean, sd := moments(shares[k])
 		wantMean, wantSD := a/total, math.Sqrt(a*(total-a)/(total+1))/total
-		if math.Abs(mean-wantMean) > 4*wantSD/math.Sqrt(draws) || math.Abs(sd/wantSD-1) > 0.1 {
+		if math.Abs(mean-wantMean) > 4*wantSD/math.Sqrt(draws) || math.Abs(sd/wantSD-1) > 0.2 {
 			t.Errorf("outcome %d: %v +- %v, want %v +- %v", k, mean, sd, wantMean, wantSD)
 		}
 	}
@@ -123,7 +124,7 @@ func logs(xs []float64) []float64 {
 // share may be off by 3.3 standard deviations, once in a thousand times.
 func TestRefitForetellsTheNextRecord(t *testing.T) {
 	const records, laws = 10, 39
-	cases := 400
+	cases := 250
 	if testing.Short() {
 		cases = 40
 	}
@@ -167,7 +168,7 @@ func TestRefitForetellsTheNextRecord(t *testing.T) {
 // variation of 1/sqrt(nk); an Erlang law keeps its stages, whatever is drawn.
 func TestRefitOfStages(t *testing.T) {
 	const records = 40
-	draws := 300
+	draws := 120
 	if testing.Short() {
 		draws = 60
 	}
