@@ -1,6 +1,7 @@
 package experiment
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -163,13 +164,10 @@ func (d *drawing) simulate(ctx context.Context, k int) (*drawn, error) {
 // take adds the next works.
 func (d *drawing) take(one *drawn) (enough bool) {
 	d.done++
-	switch {
-	case one.refused == nil:
+	if one.refused == nil {
 		d.works = append(d.works, one)
-	case d.doubt.Refused == 0:
-		d.doubt.Why = one.refused.Error()
-		fallthrough
-	default:
+	} else {
+		d.doubt.Why = cmp.Or(d.doubt.Why, one.refused.Error())
 		d.doubt.Refused++
 	}
 	if d.settings.Progress != nil {
