@@ -65,6 +65,14 @@ func (e *entrant) taken() int { return e.kept + len(e.early) }
 // alike, and the luck falls out of their differences (common random numbers).
 // Rinott's method wants independent draws, so there each option has a block of
 // replication numbers of its own.
+//
+// Control variates were tried on top and left out. Figures with a known mean
+// are few: the plan fixes the casts, which then do not vary, and what is lost
+// later depends on the works. Casting faults less the share expected of the
+// casts judged have mean 0; over 30 replications of Plant A and two of its
+// changes they took 16, 14 and -7 % off the variance of packed.total, and -6
+// and 30 % off that of the differences, from which shared luck had taken 97 and
+// 62 % already. Such a gain does not pay for totals that no longer add up.
 type contest struct {
 	Settings
 	Criterion
