@@ -130,11 +130,11 @@ func (b *bench) work(p *des.Process) {
 		b.g.casters.give(in.Casters)
 		b.turn(benchBuilding)
 		p.Pass(b.buildTime())
-		b.touch(p, in.Drain)
+		b.touch(p, rankHolding, in.Drain)
 		b.turn(benchBuilding)
 		p.Pass(in.Set)
 		b.open(p)
-		b.touch(p, in.Clean)
+		b.touch(p, rankEmpty, in.Clean)
 		b.dryBack(p)
 	}
 }
@@ -178,7 +178,7 @@ func (b *bench) hire(p *des.Process, n int) int {
 	g, r := b.g, b.g.r
 	asked := p.Now()
 	b.turn(benchForCrew)
-	g.casters.take(p, g.in.Casters, rankFill)
+	g.casters.take(p, g.in.Casters, rankEmpty)
 	now := p.Now()
 	if now > asked {
 		r.floor.give(n)
@@ -329,12 +329,12 @@ func (b *bench) buildTime() des.Time {
 }
 
 // touch is a stretch of work by the bench's casters.
-func (b *bench) touch(p *des.Process, span des.Time) {
+func (b *bench) touch(p *des.Process, rank int, span des.Time) {
 	if span == 0 {
 		return
 	}
 	b.turn(benchForCrew)
-	b.g.casters.takeFor(p, b.g.in.Casters, span)
+	b.g.casters.takeFor(p, b.g.in.Casters, rank, span)
 	b.turn(benchTouched)
 	b.g.casters.work(p, b.g.in.Casters, span)
 	b.g.casters.give(b.g.in.Casters)
@@ -346,7 +346,7 @@ func (b *bench) open(p *des.Process) {
 	pace := in.Open / des.Time(in.Casters)
 	touched := in.Fill + b.g.r.p.buildSpan(in) + in.Drain + in.Set
 	b.turn(benchForCrew)
-	b.g.casters.takeFor(p, in.Casters, pace*des.Time(len(b.filled)))
+	b.g.casters.takeFor(p, in.Casters, rankHolding, pace*des.Time(len(b.filled)))
 	b.turn(benchTouched)
 	for k, i := range b.filled {
 		b.g.casters.work(p, in.Casters, pace)
@@ -380,7 +380,7 @@ func (b *bench) changeOver(p *des.Process) {
 	for p.Now() >= b.nextChange() {
 		c := &g.in.Change[b.change]
 		b.change++
-		b.touch(p, c.Takes)
+		b.touch(p, rankEmpty, c.Takes)
 		for place, m := range b.moulds {
 			if m >= 0 {
 				g.r.moulds.wear(m)

@@ -191,14 +191,17 @@ func (g *gang) record() {
 }
 
 // Ranks of those who ask for casters: moulds that hold slip or ware do not wait
-// for others to be filled.
+// for empty ones to be filled or cleaned.
 const (
-	rankTouch = iota
-	rankFill
+	rankHolding = iota
+	rankEmpty
 )
 
 // take waits for n heads.
 func (g *gang) take(p *des.Process, n, rank int) {
+	if rank == rankEmpty {
+		p.PassAt(p.Now(), des.Start) // after those who have waited up to this instant
+	}
 	p.Take(g.places, n, rank)
 	g.busy += n
 	g.record()
@@ -215,19 +218,19 @@ func (g *gang) work(p *des.Process, n int, span des.Time) {
 		span -= end - p.Now()
 		p.PassAt(end, des.Start)
 		g.give(n)
-		g.take(p, n, rankTouch)
+		g.take(p, n, rankHolding)
 	}
 	p.Pass(span)
 }
 
 // takeFor waits for n heads at a time when, under the gang's rule, work of the
 // span may be begun.
-func (g *gang) takeFor(p *des.Process, n int, span des.Time) {
+func (g *gang) takeFor(p *des.Process, n, rank int, span des.Time) {
 	for {
 		if open := g.hours.NextOpen(p.Now()); open > p.Now() {
 			p.PassAt(open, des.Start)
 		}
-		g.take(p, n, rankTouch)
+		g.take(p, n, rank)
 		now := p.Now()
 		if g.mayBegin(now, span) {
 			return
