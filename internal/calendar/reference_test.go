@@ -53,7 +53,7 @@ func hours(t testing.TB, p calendar.Plan, c calendar.Clock, length des.Time) *de
 
 // source: RFC 5545, section 3.8.5.3; the file names how it was obtained.
 func TestRecurrences(t *testing.T) {
-	file, err := os.Open("testdata/rrule_cases.csv")
+	file, err := os.Open("../proof/checks/rrule_cases.csv")
 	if err != nil {
 		t.Fatal(err)
 	}

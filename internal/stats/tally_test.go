@@ -52,7 +52,7 @@ func accuracySet(base float64) []float64 {
 // readReference reads one number a line after the comment lines.
 func readReference(t *testing.T, name string) []float64 {
 	t.Helper()
-	file, err := os.Open("testdata/nist_" + name + ".txt")
+	file, err := os.Open("../proof/checks/nist_" + name + ".txt")
 	if err != nil {
 		t.Fatal(err)
 	}
