@@ -42,7 +42,28 @@ func TestBreakdownAvailability(t *testing.T) {
 	}
 }
 
-// The same with chance: exponential times between failures and of repair.
+// A booth that is never without ware, likewise: its repairs cut a piece in work,
+// which is finished afterwards.
+func TestBoothBreakdowns(t *testing.T) {
+	for _, clock := range []string{"working", "calendar"} {
+		w := readWorks(t, "testdata/pipeline.yaml")
+		w.Benches, w.Orders = nil, nil
+		b := &w.Glazing.Booths[0]
+		b.Time = plant.PerWare[random.Law]{"": constant(t, 7*des.Hour)}
+		b.Breakdowns = &plant.Breakdowns{Between: constant(t, 90*des.Hour), Repair: constant(t, 10*des.Hour), Clock: clock}
+		w.Opening.White = map[string]int{"pan": 500}
+		p := build(t, w)
+		d, r := keep(t, p, 16) // 2,688 h: 26 turns of 100 h and 88 h
+		exactly(t, clock+" clock: working, %", figure(t, p, r, "state.robots.working", 0, 16), 100*(26*90+88)/2688.0)
+		exactly(t, clock+" clock: down, %", figure(t, p, r, "state.robots.down", 0, 16), 100*260/2688.0)
+		// The 13th piece is begun at 84 h, cut at 90 h and done at 101 h.
+		if at := d.of("glazed").times()[12]; at != 101*des.Hour {
+			t.Errorf("%s clock: the piece in work at the failure was done at %v, by hand at 4d 05:00", clock, at)
+		}
+	}
+}
+
+// Machines with chance: exponential times between failures and of repair.
 func TestBreakdownAvailabilityAtRandom(t *testing.T) {
 	w := readWorks(t, "testdata/door.yaml")
 	m := &w.Presses[0]
