@@ -156,8 +156,8 @@ func (b *bench) await(p *des.Process) int {
 			continue
 		}
 		ready := b.ready()
-		if n := min(ready, b.plan.allowed()); n > 0 && b.g.r.floor.tryTake(n) {
-			if n = b.hire(p, n); n > 0 {
+		if n := min(ready, b.plan.allowed()); n > 0 && b.g.r.floor.room(n) {
+			if n = b.hire(p); n > 0 {
 				return n
 			}
 			continue
@@ -171,25 +171,21 @@ func (b *bench) await(p *des.Process) int {
 	}
 }
 
-// hire waits for casters to fill n places, for which there is room on the
-// floor, and returns how many places they fill. If they came so late that the
-// chance is gone it gives them back and returns 0.
-func (b *bench) hire(p *des.Process, n int) int {
+// hire waits for casters and returns how many places they fill. What could be
+// filled when they were asked for may be gone when they come: then it gives
+// them back and returns 0.
+func (b *bench) hire(p *des.Process) int {
 	g, r := b.g, b.g.r
-	asked := p.Now()
 	b.turn(benchForCrew)
 	g.casters.take(p, g.in.Casters, rankEmpty)
-	now := p.Now()
-	if now > asked {
-		r.floor.give(n)
-		n = min(b.ready(), b.plan.allowed())
-		if g.nextFill(now) > now || n == 0 || !r.floor.tryTake(n) {
-			g.casters.give(g.in.Casters)
-			return 0
-		}
+	now, ready := p.Now(), b.ready()
+	n := min(ready, b.plan.allowed())
+	if n == 0 || g.nextFill(now) > now || !r.floor.tryTake(n) {
+		g.casters.give(g.in.Casters)
+		return 0
 	}
 	b.plan.count(n)
-	r.led.add(g.offered, int64(b.ready()))
+	r.led.add(g.offered, int64(ready))
 	r.led.add(g.used, int64(n))
 	b.spared = int64(now / des.Day)
 	return n

@@ -80,8 +80,12 @@ type floor struct {
 	used  int
 }
 
+// room tells whether n more pieces can stand.
+func (f *floor) room(n int) bool { return f.limit == 0 || f.used+n <= f.limit }
+
+// tryTake takes room for n pieces, if there is.
 func (f *floor) tryTake(n int) bool {
-	if f.limit > 0 && f.used+n > f.limit {
+	if !f.room(n) {
 		return false
 	}
 	f.used += n
