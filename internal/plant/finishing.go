@@ -14,10 +14,11 @@ type finishing struct {
 	crew   *crew
 	punch  []random.Law // by ware; nil: one job only
 	finish []random.Law
-	open   soonest // window open, to be punched
-	rest   soonest // to be fettled
-	early  soonest // window not yet open, for hands with nothing else to do
-	busy   int     // hands punching
+	open   soonest       // window open, to be punched
+	rest   soonest       // to be fettled
+	early  soonest       // window not yet open, for hands with nothing else to do
+	busy   int           // hands punching
+	onOpen func(pieceID) // opened, made once: a method value is garbage each time
 	times  *random.Gate
 	odd    *random.Gate
 	tools  []toolSet
@@ -44,6 +45,7 @@ func (r *run) newFinishing(in *Finishing) *finishing {
 		}
 		f.tools = append(f.tools, t)
 	}
+	f.onOpen = f.opened
 	f.crew.serve(f)
 	return f
 }
@@ -55,7 +57,7 @@ func (f *finishing) arrive(i pieceID) {
 		f.opened(i)
 		return
 	}
-	f.r.timer(i).at(p.opens, f.opened)
+	f.r.timer(i).at(p.opens, f.onOpen)
 	if f.r.wares[p.ware].in.Window.Eager {
 		f.early.push(entry{p.rank, p.opens, p.serial, i})
 		f.crew.offer()
