@@ -54,7 +54,7 @@ func (l *pencil) work(by ...des.Time) {
 
 func clock(h, m int) des.Time { return des.Time(h)*des.Hour + des.Time(m)*des.Minute }
 
-// TestWindowByPencil repeats the handbook's piece-by-piece count: 617 pans
+// TestWindowByPencil repeats the hand calculation's piece-by-piece count: 617 pans
 // demoulded evenly from 09:50 to 12:00, places that begin at 12:50 and never
 // pause.
 func TestWindowByPencil(t *testing.T) {
@@ -76,12 +76,12 @@ func TestWindowByPencil(t *testing.T) {
 		}
 		l.work()
 		if l.late != tt.late || l.over != tt.over || (l.last+30*des.Second)/des.Minute != tt.last/des.Minute {
-			t.Errorf("%d places: %d end late, %d begin late, last at %v; the handbook has %d, %d and %v", tt.places, l.late, l.over, l.last, tt.late, tt.over, tt.last)
+			t.Errorf("%d places: %d end late, %d begin late, last at %v; by hand %d, %d and %v", tt.places, l.late, l.over, l.last, tt.late, tt.over, tt.last)
 		}
 	}
 }
 
-// realDay is the same count with what the handbook's leaves out and the model
+// realDay is the same count with what that one leaves out and the model
 // has: 16 benches that each give a pan every 3.25 minutes, the first at
 // 09:53:15; 38.5 pans on a bench; places that begin when hands come free of the
 // job they have in hand; no punching begun that would not be half done when the
@@ -99,7 +99,7 @@ func realDay(starts []des.Time) *pencil {
 }
 
 // TestWindowCountsExplained holds the simulated counts to the pencil count of
-// the real day, so that what differs from the handbook's is accounted for.
+// the real day, so that what differs from the hand calculation is accounted for.
 func TestWindowCountsExplained(t *testing.T) {
 	for _, places := range []int{8, 9, 10} {
 		if places < 10 && !everyVariant {
