@@ -22,7 +22,7 @@ type variant struct {
 	from, to int
 }
 
-// variants are the changes the handbook works out. Plant A's pan moulds cast 80
+// variants are the changes that the hand calculation works out. Plant A's pan moulds cast 80
 // times, so wear comes round every 16 weeks; 4 weeks fill the refire loop.
 var variants = map[string]variant{
 	"":                {func(*plant.Works) {}, 4, plantAWeeks},
