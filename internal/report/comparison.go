@@ -244,7 +244,8 @@ func arrow(c experiment.Change) string {
 // signed is estimate with the sign of a difference.
 func signed(e stats.Estimate) string {
 	text := estimate(e)
-	if e.Value > 0 && !strings.HasPrefix(text, "0 ") && text != "0" {
+	value, _, _ := strings.Cut(text, " ")
+	if e.Value > 0 && strings.Trim(value, "0.") != "" {
 		return "+" + text
 	}
 	return text

@@ -169,3 +169,17 @@ func TestLongTitleIsBroken(t *testing.T) {
 		t.Errorf("printed %q", lines)
 	}
 }
+
+func TestSignsOfDifferences(t *testing.T) {
+	tests := []struct {
+		value, half float64
+		want        string
+	}{
+		{41.2, 9, "+41 ± 9"}, {-41.2, 9, "-41 ± 9"}, {0.0001, 0.008, "0.000 ± 0.008"}, {0.2, 3, "0 ± 3"}, {10, 1, "+10 ± 1"}, {0, 0, "0 ± 0"},
+	}
+	for _, test := range tests {
+		if got := signed(about(test.value, test.half)); got != test.want {
+			t.Errorf("%g and %g: %q, want %q", test.value, test.half, got, test.want)
+		}
+	}
+}
