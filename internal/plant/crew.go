@@ -238,9 +238,14 @@ func (h *hand) fits(span des.Time) bool {
 
 // offer has idle hands look for work, at the start rank of this instant: all
 // work that ends now, and all hours that close, come first. Departments call it
-// when work has come in.
+// when work has come in, the last thing they do with it. Where nothing else is
+// due and no batch is being passed on, that is at once and needs no event.
 func (c *crew) offer() {
-	if len(c.idle) > 0 && !c.called {
+	switch {
+	case len(c.idle) == 0 || c.called:
+	case c.r.batch == 0 && c.r.sim.Quiet():
+		c.serveIdle()
+	default:
 		c.called = true
 		c.r.calls = append(c.r.calls, c)
 		if len(c.r.calls) == 1 {
@@ -350,14 +355,10 @@ func (h *hand) finish(now des.Time) {
 	if h.roster.open && !h.away && now < h.roster.until {
 		h.turnTo(now, handIdle)
 		c.idle = append(c.idle, h.no)
-		if c.r.sim.Quiet() {
-			c.serveIdle() // nothing else happens now: no need of an event
-		} else {
-			c.offer()
-		}
-		return
+	} else {
+		h.turnTo(now, handOff)
 	}
-	h.turnTo(now, handOff)
+	c.offer() // to another hand, if this one has gone off
 }
 
 // chargeWork books the time a hand has had a piece: the work itself, and apart

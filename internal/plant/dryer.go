@@ -360,6 +360,8 @@ func (d *dryer) begin(load *dryerLoad, span des.Time) {
 func (load *dryerLoad) Fire(now des.Time) {
 	d := load.d
 	r := d.r
+	r.batch++
+	defer func() { r.batch-- }()
 	d.free++
 	d.clock.move(now, 1, 0, int64(len(load.trolleys)))
 	for _, n := range load.trolleys {

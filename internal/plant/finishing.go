@@ -183,7 +183,6 @@ func (f *finishing) done(h *hand, w work) {
 		f.strike(p)
 		f.r.observe(i, "punched", f.crew.name)
 		f.rest.push(entry{p.rank, p.closes, p.serial, i})
-		f.crew.offer()
 		return
 	}
 	if f.punch[p.ware] == nil {

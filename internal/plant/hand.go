@@ -319,8 +319,8 @@ func (e *estimator) casting() {
 		return
 	}
 	openings := 0
-	for _, iv := range e.p.hours[s.Hours].Intervals() {
-		if iv.Open < e.w.Run.Length {
+	for _, t := range e.p.workingDays(e.p.hours[s.Hours]) {
+		if t < e.w.Run.Length {
 			openings++
 		}
 	}

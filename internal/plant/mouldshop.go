@@ -95,13 +95,14 @@ type mouldLot struct {
 	moulds []int32
 }
 
-// mouldShop works at each opening of its hours: it takes dry moulds onto the
+// mouldShop works at the beginning of each of its working days: it takes dry moulds onto the
 // shelf, issues them to the benches, and pours what is short of the target, as
 // far as its people and its cases allow.
 type mouldShop struct {
 	r        *run
 	in       *MouldShop
-	hours    *des.Hours
+	days     []des.Time // beginnings of its working days
+	turn     int
 	supplies []*supply
 	money    int // counter of mould money
 	caseCost int
@@ -109,7 +110,7 @@ type mouldShop struct {
 
 func (r *run) newMouldShop(in *MouldShop) *mouldShop {
 	s := &mouldShop{
-		r: r, in: in, hours: r.p.hours[in.Hours],
+		r: r, in: in, days: r.p.workingDays(r.p.hours[in.Hours]),
 		money: r.led.counter("cost.moulds"), caseCost: r.led.counter("cost.cases"),
 	}
 	for i := range in.Moulds {
@@ -144,9 +145,15 @@ func (s *supply) newCase(shop *mouldShop, paid bool) {
 	}
 }
 
-func (s *mouldShop) start() { s.r.atFirstOpening(s.hours, des.Calendar, s) }
+// start arms the next working day.
+func (s *mouldShop) start() {
+	if s.turn < len(s.days) {
+		s.r.sim.At(s.days[s.turn], des.Calendar, s)
+		s.turn++
+	}
+}
 
-// Fire is one opening of the mould shop.
+// Fire is one working day of the mould shop.
 func (s *mouldShop) Fire(now des.Time) {
 	for _, sup := range s.supplies {
 		sup.receive(s, now)
@@ -155,7 +162,7 @@ func (s *mouldShop) Fire(now des.Time) {
 		g.refit(s)
 	}
 	s.pour(now)
-	s.r.atNextOpening(s.hours, des.Calendar, s)
+	s.start()
 }
 
 // receive takes dry moulds onto the shelf and finished case sets into use.

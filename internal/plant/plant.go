@@ -174,14 +174,22 @@ func (p *Plant) allCastDays() map[string][]des.Time {
 	}
 	days := map[string][]des.Time{}
 	for _, ware := range sortedKeys(hours) {
-		last := calendar.Date(-1)
-		for _, iv := range p.union(hours[ware]).Intervals() {
-			// An opening that never ends begins a working day every 24 h.
-			for t := iv.Open; t < iv.Close; t += des.Day {
-				if d := p.clock.Date(t); d != last {
-					last = d
-					days[ware] = append(days[ware], t)
-				}
+		days[ware] = p.workingDays(p.union(hours[ware]))
+	}
+	return days
+}
+
+// workingDays lists the beginnings of the working days of some hours: the first
+// opening on each civil date. An opening that never ends begins a working day
+// every 24 h.
+func (p *Plant) workingDays(h *des.Hours) []des.Time {
+	var days []des.Time
+	last := calendar.Date(-1)
+	for _, iv := range h.Intervals() {
+		for t := iv.Open; t < iv.Close; t += des.Day {
+			if d := p.clock.Date(t); d != last {
+				last = d
+				days = append(days, t)
 			}
 		}
 	}

@@ -137,9 +137,11 @@ func (m *press) castCycle(p *des.Process, n int, span des.Time) {
 	}
 	m.ids = ids
 	m.fails.work(p, span, func() { m.turn(pressDown) }, func() { m.turn(pressCasting) })
+	r.batch++
 	for _, i := range ids {
 		r.demould(i, span, nil)
 	}
+	r.batch--
 	for c := range n {
 		if w := m.moulds[c]; r.moulds.all[w].casts >= r.moulds.all[w].life {
 			m.turn(pressChanging)

@@ -58,6 +58,7 @@ type run struct {
 	gangs     map[string]*gang
 	gangOrder []*gang
 	calls     []*crew // that look for work at this instant
+	batch     int     // more than 0 while the pieces of a batch are passed on one by one
 	resources []*resource
 	payroll   payroll
 	working   *des.Hours
@@ -423,6 +424,8 @@ func (p *Plant) Simulate(o Options) (*Result, error) {
 
 // open puts the pieces of the opening state in their sections.
 func (r *run) open(s *OpeningState) {
+	r.batch++
+	defer func() { r.batch-- }()
 	for _, group := range []struct {
 		pieces map[string]int
 		to     func(i pieceID)

@@ -240,8 +240,10 @@ func (k *shuttles) cooled(load *kilnLoad) {
 
 // drawn sends the ware of a load on.
 func (k *shuttles) drawn(load *kilnLoad) {
+	k.r.batch++
 	for _, i := range load.pieces {
 		k.r.charge(i, partWorking)
 		k.r.fired(i)
 	}
+	k.r.batch--
 }

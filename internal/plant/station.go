@@ -213,9 +213,7 @@ func (r *run) older(a, b pieceID) bool {
 // done takes back a glazed piece.
 func (b *boothGroup) done(h *hand, w work) {
 	r := b.g.r
-	if b.busy--; b.busy == b.in.Count-1 {
-		b.crew.offer() // another hand may have waited for the booth
-	}
+	b.busy--
 	p := &r.pieces[w.ref]
 	r.chargeWork(w.ref, h)
 	r.addValue(w.ref, stageGlazing)

@@ -315,9 +315,11 @@ func (k *tunnel) done(h *hand, w work) {
 func (k *tunnel) draw(c int32) {
 	cr := &k.cars[c]
 	cr.firings++
+	k.r.batch++
 	for _, i := range cr.pieces {
 		k.r.fired(i)
 	}
+	k.r.batch--
 	cr.pieces = cr.pieces[:0]
 	if k.in.Repair > 0 && cr.firings%k.in.Repair == 0 {
 		k.repairing++
@@ -338,9 +340,14 @@ func (k *tunnel) carBack(c int32) {
 	}
 }
 
-// arrived is called when ware has come into the buffer.
+// arrived is called when ware has come into the buffer. Placers are called only
+// if it makes a load: most pieces do not.
 func (k *tunnel) arrived() {
-	if k.placers != nil {
+	if k.placers == nil || len(k.placers.idle) == 0 {
+		return
+	}
+	_, waiting := k.feed.best()
+	if enough(waiting, 1) || k.ahead.n+k.loading == 0 && enough(waiting, float64(k.in.PartCar)) {
 		k.placers.offer()
 	}
 }
