@@ -96,16 +96,21 @@ func (f Figure) ample(wanted float64) bool {
 	return f.HasInterval() && f.HalfWidth() < wanted/4*math.Abs(f.Value)
 }
 
+// pilesFrom is the growth over the weeks measured, in shares of all ware in the
+// works, below which ware that piles up changes no figure.
+const pilesFrom = 0.01
+
 // aboutGrowth names the section in which ware piles up to the end of the run,
 // if in any: averages then describe the length of the run, not the works.
 func (st *study) aboutGrowth(a *Answer) []string {
 	worst, fastest := "", 0.0
+	stock, weeks := a.meanOr0("wip.total"), float64(a.Weeks-a.WarmUp.Weeks)
 	for _, s := range a.WarmUp.Series {
 		section, isStock := strings.CutPrefix(s.Name, "wip.")
 		if !isStock || section == "total" {
 			continue
 		}
-		if grows, perWeek, _ := stats.Growing(s.Weeks[a.WarmUp.Weeks:]); grows && perWeek > fastest {
+		if grows, perWeek, _ := stats.Growing(s.Weeks[a.WarmUp.Weeks:]); grows && perWeek > fastest && perWeek*weeks > pilesFrom*stock {
 			worst, fastest = section, perWeek
 		}
 	}

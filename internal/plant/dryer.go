@@ -362,7 +362,6 @@ func (load *dryerLoad) Fire(now des.Time) {
 	r := d.r
 	r.batch++
 	defer func() { r.batch-- }()
-	d.free++
 	d.clock.move(now, 1, 0, int64(len(load.trolleys)))
 	for _, n := range load.trolleys {
 		loose := r.park.all[n].loose
@@ -382,5 +381,6 @@ func (load *dryerLoad) Fire(now des.Time) {
 		}
 	}
 	d.batches = append(d.batches, load)
+	d.free++ // only now: the trolleys it frees do not go in one by one
 	d.offer()
 }
