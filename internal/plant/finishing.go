@@ -77,11 +77,8 @@ func (f *finishing) opened(i pieceID) {
 	f.crew.offer()
 }
 
-// Kinds of finishing work, kept in the low bits of a work's ref.
-const (
-	jobPunch = iota
-	jobRest
-)
+// jobRest marks in the low bit of a work's ref that it is not punching.
+const jobRest = 1
 
 // take hands out punching before anything else.
 func (f *finishing) take(h *hand) (work, bool) {
@@ -118,7 +115,7 @@ func (f *finishing) takePunch(h *hand, q *soonest) (work, bool) {
 		}
 		f.busy++
 		f.begin(i)
-		return work{ref: i<<1 | jobPunch, key: p.ware + 1, setup: f.setup(h, p.ware), span: span}, true
+		return work{ref: i << 1, key: p.ware + 1, setup: f.setup(h, p.ware), span: span}, true
 	}
 	return work{}, false
 }
@@ -177,7 +174,7 @@ func (f *finishing) done(h *hand, w work) {
 	i := w.ref >> 1
 	p := &f.r.pieces[i]
 	f.r.chargeWork(i, h)
-	if w.ref&1 == jobPunch {
+	if w.ref&jobRest == 0 {
 		f.busy--
 		f.r.judgeWindow(p, h.begun, f.r.sim.Now())
 		f.strike(p)

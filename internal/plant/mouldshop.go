@@ -86,7 +86,6 @@ type supply struct {
 	block   int32
 	setsOff int // case sets taken off the present block
 	poured  int // counter
-	wants   int // empty mould places on the benches
 }
 
 // mouldLot is one day's pour of one ware.

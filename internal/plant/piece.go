@@ -89,7 +89,6 @@ type herd struct {
 	last   des.Time
 	stayed int64 // piece-ms of those that left
 	booked int64
-	offEnd int64 // area booked as outside working time
 	mark   int64 // area when working time last stopped
 }
 

@@ -16,9 +16,6 @@ type orderOfPans struct {
 	cast   []uint64 // serials of pans filled from the start of the order, in order
 	packed map[uint64]bool
 	fired  map[uint64]bool
-	cars   map[string]bool
-	last   des.Time
-	first  des.Time
 	fills  map[uint64]des.Time
 }
 

@@ -13,7 +13,7 @@ func ExampleSource() {
 	bench, position, cast := uint64(3), uint64(17), uint64(41)
 	piece := random.Object(bench, position, cast)
 	fmt.Printf("%.6f\n", source.Uniform(reject, piece, 0))
-	source.Uniform(random.PurposeOf("spray.time"), piece, 0)
+	_ = source.Uniform(random.PurposeOf("spray.time"), piece, 0)
 	fmt.Printf("%.6f\n", source.Uniform(reject, piece, 0))
 	// Output:
 	// 0.136810

@@ -219,7 +219,7 @@ func TestDrawsDependOnTheKeyAlone(t *testing.T) {
 		forward[i] = source.Bits(purpose, uint64(i), 0)
 	}
 	for i := n - 1; i >= 0; i-- {
-		source.Bits(PurposeOf("another department"), uint64(i), 0)
+		_ = source.Bits(PurposeOf("another department"), uint64(i), 0)
 		if got := New(9, 2).Bits(purpose, uint64(i), 0); got != forward[i] {
 			t.Fatalf("object %d: %#x drawn backwards, %#x forwards", i, got, forward[i])
 		}
