@@ -155,9 +155,9 @@ func (i *inventor) people() set {
 // crew takes one of the crews that are not casters.
 func (i *inventor) crew() string { return pick(i, i.crews...) }
 
-// time is a working time in minutes, constant or with a spread.
+// time is a working time between so many minutes, constant or with a spread.
 func (i *inventor) time(from, to int) string {
-	middle := fmt.Sprintf("%d min", from+i.IntN(to-from+1))
+	middle := fmt.Sprintf("%d s", 60*from+i.IntN(60*(to-from)+1))
 	return middle + pick(i, "", " +- 25 %", " +- 10 %")
 }
 
@@ -249,8 +249,10 @@ func (i *inventor) benches() set {
 		s.put("drain", fmt.Sprintf("%d min", 5+i.IntN(15)))
 		s.put("set", pick(i, fmt.Sprintf("%d min", 30+i.IntN(60)), fmt.Sprintf("%d s", 1800+i.IntN(3600))))
 		s.put("demould", pick(i, fmt.Sprintf("%d.5 min", 1+i.IntN(4)), fmt.Sprintf("%d s", 61+i.IntN(200))))
-		s.put("clean", fmt.Sprintf("%d min", i.IntN(2)*15))
-		s.put("dry-back", pick(i, "10 h", "3 h", "1 h"))
+		// Cleans and dry-backs differ, so that no two groups are ready in one
+		// instant: whose turn it is then is not settled.
+		s.put("clean", fmt.Sprintf("%d min", i.IntN(2)*(15+n)))
+		s.put("dry-back", fmt.Sprintf("%d s", pick(i, 10, 3, 1)*3600+61*n))
 		s.put("mould-life", "80 casts")
 		all.put([]string{"long", "round", "old"}[n], s)
 	}
@@ -277,7 +279,7 @@ func (i *inventor) finishing() set {
 }
 
 func (i *inventor) dryers() set {
-	chamber := set{{"kind", "chamber"}, {"chambers", 1 + i.IntN(2)}, {"trolleys", 2 + i.IntN(6)}, {"cycle", pick(i, "12 h", "22 h")}}
+	chamber := set{{"kind", "chamber"}, {"chambers", 1 + i.IntN(2)}, {"trolleys", 2 + i.IntN(6)}, {"cycle", pick(i, "43207 s", "79217 s")}}
 	if i.often(50) {
 		chamber.put("load", "clock")
 		chamber.put("at", "chamber-loading")

@@ -1,5 +1,7 @@
 """The buffer, tunnel kilns and shuttles."""
 
+from fractions import Fraction
+
 from clockwork import ENDS, HOURS, LIMITS, STARTS, Actor, Steward
 from glazing import by_age
 from people import Job
@@ -62,7 +64,7 @@ class Tunnel:
     def shares(self):
         """Full loads that wait, by ware, and the ware with most; a part of a load counts as such."""
         wares = self.given.get("ware", self.works.given["ware"])
-        shares = {ware: len(self.buffer.of(ware)) / self.full(ware) for ware in wares}
+        shares = {ware: Fraction(len(self.buffer.of(ware)), self.full(ware)) for ware in wares}
         return shares, max(wares, key=lambda ware: shares[ware])
 
     def full_load(self):
@@ -205,7 +207,10 @@ class Shuttles:
             actor.begin(self.fire(actor, load))
 
     def fullness(self, pieces):
-        return sum(1 / per_ware(self.given["load"], piece.ware) for piece in pieces)
+        return sum(self.share(piece) for piece in pieces)
+
+    def share(self, piece):
+        return Fraction(1, per_ware(self.given["load"], piece.ware))
 
     def groups(self):
         """What may share a load: one ware, one body, anything; in the order of the file."""
@@ -230,15 +235,15 @@ class Shuttles:
 
     def fit(self, pieces, least):
         """The pieces that go into one load, and whether they make a load."""
-        load, room, over = [], 1.0, False
+        load, room, over = [], Fraction(1), False
         for piece in pieces:
-            share = 1 / per_ware(self.given["load"], piece.ware)
-            if room - share < -1e-9:
+            share = self.share(piece)
+            if room < share:
                 over = True
                 continue
             room -= share
             load.append(piece)
-        return load, over or 1 - room >= least - 1e-9
+        return load, over or 1 - room >= least
 
     def within_hours(self, t, length):
         """The first instant from t on at which half of a work fits before the hours end."""

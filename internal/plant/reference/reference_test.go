@@ -24,12 +24,15 @@
 //	latest took a load without the piece that waited    engine    with it
 //	fits of a part car judged by a full one             engine    by its own time
 //	equal full loads told apart by rounding             engine    exact shares
-//	fill before demould when casters are short          engine    see below
+//	clean or fill before demould, casters short         engine    open, not invented
 //	plan overrun by benches in one instant              engine    looked at again
+//	chamber loaded before its instant's work has ended  engine    open, not invented
+//	half of an odd number of milliseconds cut off       engine    open, not invented
 //	order of full car, drawing, part car                model     as in the guide
 //	a piece at the limit of punching places             model     as in the guide
 //	car out before, car in after the placers looked     model     one push
 //	plan shared by benches granted together             model     one by one
+//	mixed load of 11 x 1/11 thought over-full           model     exact shares
 //	vapour pressure: which formula                      guide     Hyland and Wexler
 //	touches, fills and cleans: who goes first           guide     ware before empty
 //	benches in one instant: file or name                guide     name, number
@@ -46,10 +49,10 @@
 //	one job: can it be late, too dry                    guide     yes
 //	draws after sorting: ordinal                        guide     fires so far
 //
-// Not settled, and therefore not invented: several benches of a group short of
-// casters or held up by a plan (whose turn it is after a closing), works that were
-// laid down at the end of a shift and end together, and a chamber whose own
-// trolleys come back while it is emptied.
+// Not settled, and therefore not invented: whose turn it is among benches that
+// are short of casters, held up by a plan or ready in one instant, after a
+// closing; works laid down at the end of a shift that end together; pieces that
+// come to one queue in one instant from two departments; rosters that overlap.
 package reference_test
 
 import (
