@@ -13,6 +13,7 @@ Usage:
 	potbank measures [FILE]     define every measure, with its formula
 	potbank keys                explain every key of a scenario file
 	potbank schema              print the JSON Schema of a scenario file
+	potbank proof               hold the program to published values and exact laws
 	potbank version             print the version
 	potbank completion SHELL    print a completion script
 

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 	"sync"
 )
 
@@ -142,4 +143,23 @@ func conduct(row Published, m method) (c Check) {
 	}()
 	m.run(t)
 	return c
+}
+
+// Choose resolves ids as a user gives them: in either case, with the letter of a
+// topic for all of its ids. No words mean everything. The error names the word
+// that is none of these.
+func Choose(words []string) ([]string, error) {
+	var ids []string
+	for _, word := range words {
+		found := false
+		for _, id := range IDs() {
+			if strings.EqualFold(word, id) || len(word) == 1 && id != laws && strings.EqualFold(word, id[:1]) {
+				ids, found = append(ids, id), true
+			}
+		}
+		if !found {
+			return nil, fmt.Errorf("there is no check %q; hint: give ids such as A01, a letter from A to K, or laws", word)
+		}
+	}
+	return ids, nil
 }
