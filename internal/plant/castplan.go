@@ -253,7 +253,7 @@ func (g *gang) mayBegin(now, span des.Time) bool {
 	case !open:
 		return false
 	case g.rule == halfFits:
-		return now+span/2 <= iv.Close
+		return span <= 2*(iv.Close-now)
 	case g.rule == onlyIfFits:
 		return now+span <= iv.Close
 	}

@@ -231,7 +231,7 @@ func (h *hand) fits(span des.Time) bool {
 	case onlyIfFits:
 		return h.crew.r.sim.Now()+span <= h.roster.until
 	case halfFits:
-		return h.crew.r.sim.Now()+span/2 <= h.roster.until
+		return span <= 2*(h.roster.until-h.crew.r.sim.Now())
 	}
 	return true
 }

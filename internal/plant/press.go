@@ -100,7 +100,7 @@ func (m *press) work(p *des.Process) {
 		}
 		span := g.span(random.Object(g.obj, uint64(m.no), uint64(m.cycles+1)))
 		n := min(len(m.moulds), g.plan.allowed())
-		if p.Now()+span/2 > g.hours.NextClose(p.Now()) {
+		if span > 2*(g.hours.NextClose(p.Now())-p.Now()) {
 			m.turn(pressIdle)
 			p.PassAt(g.hours.NextClose(p.Now()), des.Start)
 			continue

@@ -136,7 +136,7 @@ func (k *shuttles) fireSets(p *des.Process, free *des.Places, ready *des.Rack[*k
 // it fits before they end.
 func (k *shuttles) touch(p *des.Process, load *kilnLoad, span des.Time, begun func()) {
 	if k.hours != nil {
-		p.PassAt(earliest(k.hours.Hours, p.Now(), span/2, 0, 0), des.Start)
+		p.PassAt(earliest(k.hours.Hours, p.Now(), (span+1)/2, 0, 0), des.Start)
 	}
 	for _, i := range load.pieces {
 		k.r.chargeWait(i, k.hours, partPlace)
