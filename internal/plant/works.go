@@ -26,7 +26,7 @@ import (
 type Works struct {
 	Format   int    `key:"potbank" doc:"format of this file; this program reads 1"`
 	Name     string `key:"name" doc:"name of the works, shown on every answer"`
-	Start    string `key:"start" doc:"civil date and time at which the simulated weeks begin, e.g. 2027-01-04 06:00"`
+	Start    string `key:"start" doc:"civil date and time at which the simulated weeks begin, such as 2027-01-04 06:00"`
 	Zone     string `key:"time-zone" default:"UTC" doc:"IANA time zone; shifts keep local time through summer time"`
 	Currency string `key:"currency" default:"EUR" doc:"three-letter code of every price in this file"`
 
@@ -69,7 +69,7 @@ type Run struct {
 // Closures are dates on which every shop is closed, except hours that keep going.
 type Closures struct {
 	Dates    []string         `key:"dates" optional:"yes" doc:"dates and ranges: 2027-12-25, 2027-08-02..2027-08-15, 2027-W31"`
-	Rules    []string         `key:"rules" optional:"yes" doc:"recurring closures as RFC 5545 rules, e.g. FREQ=YEARLY;BYMONTH=1;BYMONTHDAY=1"`
+	Rules    []string         `key:"rules" optional:"yes" doc:"recurring closures as RFC 5545 rules, such as FREQ=YEARLY;BYMONTH=1;BYMONTHDAY=1"`
 	Holidays string           `key:"holidays" optional:"yes" doc:"an .ics file beside the scenario"`
 	Loaded   []calendar.Dates `key:"-"` // what the reader found in Holidays
 }
@@ -87,12 +87,12 @@ type Hours struct {
 // Crew is a group of people with one skill, or of machines that work alone.
 type Crew struct {
 	Name      string                    `key:"-"`
-	Roster    map[string]int            `key:"roster" ref:"hours" doc:"heads by working hours, e.g. {day: 10, late: 26}"`
+	Roster    map[string]int            `key:"roster" ref:"hours" doc:"heads by working hours, such as {day: 10, late: 26}"`
 	InHand    string                    `key:"in-hand" default:"half" oneof:"finish,pause,fits,half" doc:"work in hand at the end of a shift. finish: once begun it is finished; pause: it is taken up again at the next shift; fits: not begun unless it can be finished; half: begun if half of it fits, then finished"`
 	Effective quantity.Share            `key:"effective" default:"100 %" doc:"share of attended time that is worked; times are divided by it"`
 	Absence   quantity.Share            `key:"absence" default:"0 %" doc:"chance that a head is away for a whole day"`
 	Wage      quantity.Wage             `key:"wage" default:"0 EUR/h" doc:"paid per rostered hour and head"`
-	Premium   map[string]quantity.Share `key:"premium" optional:"yes" ref:"hours" doc:"premium on the wage by working hours, e.g. {night: 25 %}"`
+	Premium   map[string]quantity.Share `key:"premium" optional:"yes" ref:"hours" doc:"premium on the wage by working hours, such as {night: 25 %}"`
 }
 
 // Ware is one product.
@@ -125,8 +125,8 @@ type Window struct {
 	Refuse  quantity.Moisture `key:"refuse-below" default:"12 %" doc:"moisture below which it is not punched at all"`
 	After   des.Time          `key:"after" optional:"yes" doc:"fixed form: time from demoulding to the opening"`
 	Until   des.Time          `key:"until" optional:"yes" doc:"fixed form: time from demoulding to the closing"`
-	Early   Curve             `key:"early-loss" optional:"yes" doc:"extra fault rate by moisture above the opening, e.g. {19 %: 0 %, 20 %: 4 %}"`
-	Late    Curve             `key:"late-loss" optional:"yes" doc:"extra fault rate by moisture below the closing, e.g. {15.5 %: 0 %, 13 %: 15 %}"`
+	Early   Curve             `key:"early-loss" optional:"yes" doc:"extra fault rate by moisture above the opening, such as {19 %: 0 %, 20 %: 4 %}"`
+	Late    Curve             `key:"late-loss" optional:"yes" doc:"extra fault rate by moisture below the closing, such as {15.5 %: 0 %, 13 %: 15 %}"`
 	LateBy  TimeCurve         `key:"late-loss-after" optional:"yes" doc:"fixed form: extra fault rate by time after the closing"`
 	Eager   bool              `key:"punch-early" default:"no" doc:"yes: a hand with nothing else to do punches before the opening, at the early-loss rate"`
 	TooDry  string            `key:"too-dry" default:"scrap" oneof:"scrap,punch" doc:"what happens below refuse-below: back to the slip, or punched at the risk of the late-loss curve"`
@@ -364,7 +364,7 @@ type Kiln struct {
 	// Tunnel and roller.
 	Inside   int                 `key:"inside" optional:"yes" doc:"cars or rows inside"`
 	Push     des.Time            `key:"push" optional:"yes" doc:"push interval"`
-	SlowPush map[string]des.Time `key:"slow-push" optional:"yes" ref:"hours" doc:"push interval during named hours, e.g. {weekend: 36 min}"`
+	SlowPush map[string]des.Time `key:"slow-push" optional:"yes" ref:"hours" doc:"push interval during named hours, such as {weekend: 36 min}"`
 	Fastest  des.Time            `key:"fastest-push" optional:"yes" doc:"least push interval the curve allows; left out, 0.9 x the push"`
 	Slowest  des.Time            `key:"slowest-push" optional:"yes" doc:"longest push interval the draught allows; left out, 2 x the push"`
 	Stretch  des.Time            `key:"stretched-push" optional:"yes" doc:"push interval while fewer loaded cars wait than stretch-below"`

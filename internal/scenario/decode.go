@@ -214,8 +214,11 @@ func cutLast(path string) (parent, key string, ok bool) {
 // firstClause shortens an explanation for a hint, which has to fit on one line
 // with the fault.
 func firstClause(doc string) string {
-	if i := strings.IndexAny(doc, ";:."); i > 0 {
-		return doc[:i]
+	for i, r := range doc {
+		ends := i+1 == len(doc) || doc[i+1] == ' ' // and not a time of day
+		if i > 0 && ends && strings.ContainsRune(";:.", r) {
+			return doc[:i]
+		}
 	}
 	return doc
 }
