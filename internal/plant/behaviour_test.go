@@ -182,7 +182,7 @@ func TestWorkInHand(t *testing.T) {
 		{"half", "daily 06:00-07:00", []string{"0d 06:25", "0d 06:50", "1d 06:25"}},
 		{"half", "daily 06:00-07:05", []string{"0d 06:25", "0d 06:50", "0d 07:15", "1d 06:25"}},
 	} {
-		w := readWorks(t, "testdata/station.yaml")
+		w := readWorks(t, "../proof/works/station.yaml")
 		w.Start = "2027-01-04 00:00"
 		setHours(w, "two-shifts", tt.shift)
 		w.Crews[0].InHand, w.Crews[0].Effective = tt.rule, 1

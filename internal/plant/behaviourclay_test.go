@@ -227,7 +227,7 @@ func TestSummerTimeWeeks(t *testing.T) {
 		start string
 		want  [3]float64
 	}{{"2027-03-15 06:00", [3]float64{80, 70, 80}}, {"2027-10-18 06:00", [3]float64{80, 90, 80}}} {
-		w := readWorks(t, "testdata/station.yaml")
+		w := readWorks(t, "../proof/works/station.yaml")
 		w.Start, w.Zone = tt.start, "Europe/Berlin"
 		setHours(w, "two-shifts", "Sat 22:00-06:00")
 		w.Crews[0].Effective = 1

@@ -14,7 +14,7 @@ import (
 // time fails by the date all the same; on the working clock half as often.
 func TestBreakdownAvailability(t *testing.T) {
 	run := func(clock string, cycle des.Time, plan float64) (casting, down float64) {
-		w := readWorks(t, "testdata/door.yaml")
+		w := readWorks(t, "../proof/works/door.yaml")
 		m := &w.Presses[0]
 		m.Cycle = constant(t, cycle)
 		m.Breakdowns = &plant.Breakdowns{Between: constant(t, 90*des.Hour), Repair: constant(t, 10*des.Hour), Clock: clock}
@@ -46,7 +46,7 @@ func TestBreakdownAvailability(t *testing.T) {
 // which is finished afterwards.
 func TestBoothBreakdowns(t *testing.T) {
 	for _, clock := range []string{"working", "calendar"} {
-		w := readWorks(t, "testdata/pipeline.yaml")
+		w := readWorks(t, "../proof/works/pipeline.yaml")
 		w.Benches, w.Orders = nil, nil
 		b := &w.Glazing.Booths[0]
 		b.Time = plant.PerWare[random.Law]{"": constant(t, 7*des.Hour)}
@@ -65,7 +65,7 @@ func TestBoothBreakdowns(t *testing.T) {
 
 // Machines with chance: exponential times between failures and of repair.
 func TestBreakdownAvailabilityAtRandom(t *testing.T) {
-	w := readWorks(t, "testdata/door.yaml")
+	w := readWorks(t, "../proof/works/door.yaml")
 	m := &w.Presses[0]
 	m.Count, m.Cycle = 20, constant(t, des.Hour)
 	between, err := random.Exponential(float64(18 * des.Hour))
@@ -91,7 +91,7 @@ func TestBreakdownAvailabilityAtRandom(t *testing.T) {
 // tunnelWorks is the tunnel kiln of 60 cars with so many pieces before it.
 func tunnelWorks(t *testing.T, glazed int) *plant.Works {
 	t.Helper()
-	w := readWorks(t, "testdata/tunnel.yaml")
+	w := readWorks(t, "../proof/works/tunnel.yaml")
 	w.Opening.Glazed = map[string]int{"pan": glazed}
 	return w
 }
@@ -129,7 +129,7 @@ func TestHoldWhenShort(t *testing.T) {
 
 // The push is stretched while fewer loaded cars wait than told.
 func TestStretchedPush(t *testing.T) {
-	w := readWorks(t, "testdata/door.yaml")
+	w := readWorks(t, "../proof/works/door.yaml")
 	w.Presses[0].Cycle = constant(t, 2*des.Minute) // 30 pieces an hour: 3 cars of 10
 	w.Kilns[0] = tunnelWorks(t, 1).Kilns[0]
 	k := &w.Kilns[0]

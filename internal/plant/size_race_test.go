@@ -5,10 +5,6 @@ package plant_test
 // Under the race detector runs are short: they show that the model works, not
 // that its figures are known well.
 const (
-	doorReplications = 4
-	doorWeeks        = 4
-	doorWidth        = 1
-
 	everyVariant   = false
 	plantAWeeks    = 8
 	handSlack      = 2

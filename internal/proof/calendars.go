@@ -62,7 +62,7 @@ func recurrences(t *trial) {
 			start := row[1]
 			from := start[:4] + "-" + start[4:6] + "-" + start[6:8]
 			want := strings.ReplaceAll(row[3], "T09:00", "")
-			t.same(row[2], strings.Join(closedDays(from+" "+row[2], from), " "), want)
+			t.same(strings.ReplaceAll(row[2], ";", "; "), strings.Join(closedDays(from+" "+row[2], from), " "), want)
 		}
 	}
 }

@@ -163,7 +163,7 @@ func (t *trial) judge(w wanted, e stats.Estimate) {
 	size := math.Abs(want)
 	covers := e.Low-slack <= want && want <= e.High+slack
 	t.report(Figure{
-		Name: w.name, Want: w.want, Got: fmt.Sprintf("%s ± %s %%", digits(e.Value, 6), digits(100*half/size, 2)),
+		Name: w.name, Want: w.want, Got: fmt.Sprintf("%s ± %s %%", digits(e.Value, 5), digits(100*half/size, 2)),
 		Held:   covers && half <= width*size+slack,
 		Random: true, Half: half / size, Finds: (off + half + slack) / size,
 	})

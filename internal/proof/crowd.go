@@ -15,7 +15,7 @@ func ampleDryer(t *trial) {
 		name  string
 		stay  random.Law
 		looks int
-	}{{"fixed stay", fixed(24), 1_600}, {"exponential stay", exponential(24), 1_000}} {
+	}{{"fixed stay", fixed(24), 1_400}, {"exponential stay", exponential(24), 1_000}} {
 		t.chance(settledDryer(c.stay, c.looks), wanted{name: "mean, " + c.name, want: "480"},
 			wanted{name: "variance, " + c.name, want: "480", width: 0.05})
 	}
@@ -192,9 +192,9 @@ func moreMachines(t *trial) {
 		length             float64
 		idle, down, uptime string
 	}{
-		{"10 machines, 1 fitter", 10, 1, 30_000, "0.2145823431", "2.145823431", "0.7854176569"},
-		{"20 machines, 3 fitters", 20, 3, 15_000, "0.1362497935", "2.126231622", "0.8936884189"},
-		{"6 machines, 2 fitters", 6, 2, 8_000, "0.5602327207", "0.5660507375", "0.9056582104"},
+		{"10 machines, 1 fitter", 10, 1, 8_000, "0.2145823431", "2.145823431", "0.7854176569"},
+		{"20 machines, 3 fitters", 20, 3, 8_000, "0.1362497935", "2.126231622", "0.8936884189"},
+		{"6 machines, 2 fitters", 6, 2, 4_000, "0.5602327207", "0.5660507375", "0.9056582104"},
 	} {
 		m := shop{c.machines, c.fitters, exponential(10), exponential(1), c.length}
 		t.chance(func(s random.Source) sample {

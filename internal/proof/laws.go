@@ -13,7 +13,7 @@ import (
 // pass through more unlike states than one long run that has settled.
 const (
 	lawRuns  = 6
-	lawWeeks = 5
+	lawWeeks = 3
 )
 
 // An audited example is what the exact laws found in the runs of one scenario.

@@ -71,7 +71,7 @@ func closedLines(t *trial) {
 				span := d.span(two)
 				off[station] += float64(span) - two.Mean()
 				return span
-			}, 300, 9_000)
+			}, 300, 3_500)
 			return sample{[]float64{throughput, cycle}, off}
 		}, wanted{name: fmt.Sprintf("throughput with %d", c.jobs), want: c.throughput}, wanted{name: "cycle time", want: c.cycle})
 	}
@@ -116,7 +116,7 @@ func tightLines(t *trial) {
 }
 
 // lineLength is how long lines are watched, in units.
-const lineLength = 7_000
+const lineLength = 2_000
 
 // throughput runs a line and returns what it makes per unit of time.
 func throughput(sim *des.Sim, made *int, off *float64) sample {

@@ -70,10 +70,10 @@ type twoMachines struct {
 // twoLikeMachines: both are repaired as fast.
 func twoLikeMachines(t *trial) {
 	for _, c := range []twoMachines{
-		{storage: 4, efficiency: "0.8409361365", level: "2", cycles: 8_000},
-		{storage: 5, efficiency: "0.8440575322", level: "2.5", cycles: 8_000},
-		{storage: 10, efficiency: "0.8561749307", level: "5", cycles: 14_000},
-		{storage: 20, efficiency: "0.8705407225", level: "10", cycles: 22_000},
+		{storage: 4, efficiency: "0.8409361365", level: "2", cycles: 6_000},
+		{storage: 5, efficiency: "0.8440575322", level: "2.5", cycles: 6_000},
+		{storage: 10, efficiency: "0.8561749307", level: "5", cycles: 8_000},
+		{storage: 20, efficiency: "0.8705407225", level: "10", cycles: 7_000},
 		{storage: 50, efficiency: "0.8878446890", level: "25", cycles: 45_000},
 	} {
 		c.failing, c.mended = 0.01, [2]float64{0.1, 0.1}
@@ -84,9 +84,9 @@ func twoLikeMachines(t *trial) {
 // twoUnlikeMachines: the second takes twice as long to repair.
 func twoUnlikeMachines(t *trial) {
 	for _, c := range []twoMachines{
-		{storage: 4, efficiency: "0.7760633286", level: "2.168872", cycles: 10_000},
-		{storage: 10, efficiency: "0.7906258288", level: "5.681163", cycles: 15_000},
-		{storage: 20, efficiency: "0.8055684708", level: "12.139288", cycles: 25_000},
+		{storage: 4, efficiency: "0.7760633286", level: "2.168872", cycles: 7_000},
+		{storage: 10, efficiency: "0.7906258288", level: "5.681163", cycles: 9_000},
+		{storage: 20, efficiency: "0.8055684708", level: "12.139288", cycles: 12_000},
 	} {
 		c.failing, c.mended = 0.01, [2]float64{0.1, 0.05}
 		c.judge(t)

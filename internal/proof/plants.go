@@ -214,6 +214,7 @@ func shiftCapacity(t *trial) {
 	day, rest := des.Time(done%des.Week)/des.Day, des.Time(done%des.Week)%des.Day
 	weeks := float64(done/des.Week) + (float64(day)*16+hours(rest))/80
 	t.printed("weeks", weeks, "13.889")
+	t.exact("load of the sorter, %", figure(p, r, "load.sorters", 0, 13), "100", 1e-12)
 }
 
 // kilnWithDoor: a shuttle that takes up to ten, is lit when so many wait, and
@@ -291,6 +292,13 @@ func tunnelPipeline(t *trial) {
 	t.exact("cars an hour", figure(p, r, "kiln.tunnel.firings", 1, 3)/168, "3", 1e-12)
 	t.exact("pieces an hour", figure(p, r, "packed.total", 1, 3)/168, "72", 1e-12)
 	t.exact("pieces inside", figure(p, r, "wip.kiln", 1, 3), "1440", 1e-12)
+	late := 0
+	for k, o := range d.of("into the kiln") {
+		if o.At != des.Time(k/24)*20*des.Minute {
+			late++
+		}
+	}
+	t.same("pieces not on the car of their turn", late, "0")
 }
 
 // shuttleRounds: 10,000 pieces stand ready for two shuttle kilns of 240.
@@ -318,6 +326,7 @@ func pennyFabTwoByLittle(t *trial) {
 	t.exact("use of station 1, %", figure(p, r, "load.first", 1, 6), "80", 1e-12)
 	t.exact("jobs at station 3", figure(p, r, "wip.test", 1, 6), "4", 1e-12)
 	t.printed("use of station 3, %", figure(p, r, "load.third", 1, 6), "66.7")
+	t.exact("jobs an hour", figure(p, r, "packed.total", 1, 6)/168, ".4", 1e-12)
 }
 
 // benchCycle: a wall of 10 mm round the clock, and on one shift.
@@ -349,8 +358,15 @@ func mouldStock(t *trial) {
 	w.Run.Length = 12 * des.Week
 	var d diary
 	still(build(w), 9, d.write)
+	wrong := 0
+	for k, o := range d.of("filled")[:10_870] {
+		if !strings.HasPrefix(o.Detail, fmt.Sprintf("working mould %d (cast %d of 100)", k/100+1, k%100+1)) {
+			wrong++
+		}
+	}
 	mould, _, _ := strings.Cut(d.of("filled")[10_870-1].Detail, " (")
 	t.same("cast 10,870 comes from", mould, "working mould 109")
+	t.same("casts from another mould than by hand", wrong, "0")
 
 	w = works("pipeline.yaml")
 	w.Benches[0].Life = life

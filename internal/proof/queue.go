@@ -17,8 +17,8 @@ type queue struct {
 	arrivals *stream
 	services *stream
 	choices  *stream
-	gap      random.Law // between arrivals
-	service  random.Law
+	gap      spread // between arrivals
+	service  spread
 
 	batch random.Law // customers in an arrival; nil: one. Set by arriveIn
 	room  int        // customers that the system holds; 0: no limit
@@ -52,7 +52,7 @@ type tallies struct {
 func newQueue(s random.Source, gap, service random.Law) *queue {
 	q := &queue{
 		s: des.New(), arrivals: newStream(s, "arrival"), services: newStream(s, "service"), choices: newStream(s, "choice"),
-		gap: gap, service: service,
+		gap: spreadOf(gap), service: spreadOf(service),
 	}
 	q.line = des.NewRack[customer](q.s, "line", math.MaxInt)
 	q.present.s, q.waiting.s = q.s, q.s
@@ -92,18 +92,13 @@ func (q *queue) Fire(now des.Time) {
 
 // next draws when the next customer will come.
 func (q *queue) next() {
-	gap := q.arrivals.span(q.gap)
+	gap := q.arrivals.span(q.gap.law)
 	q.s.After(gap, des.Start, q)
-	off := float64(gap) - q.gap.Mean()
+	off := float64(gap) - q.gap.mean
 	q.counts.controls[0] += off
 	q.counts.controls[1] += off * float64(q.present.value)
-	q.counts.controls[4] += excess(gap, q.gap)
+	q.counts.controls[4] += q.gap.excess(gap)
 	q.counts.controls[6] += off * float64(q.waiting.value)
-}
-
-// excess is by how much the square of a time is above its mean.
-func excess(t des.Time, l random.Law) float64 {
-	return float64(t)*float64(t) - l.Mean()*l.Mean() - l.SD()*l.SD()
 }
 
 // serve is the body of a server.
@@ -141,11 +136,11 @@ func (q *queue) begin(x customer) (wait float64) {
 // need draws a service. What is given was known before the draw, such as the
 // wait of the customer; it weights one of the controls.
 func (q *queue) need(known float64) des.Time {
-	need := q.services.span(q.service)
-	off := float64(need) - q.service.Mean()
+	need := q.services.span(q.service.law)
+	off := float64(need) - q.service.mean
 	q.counts.controls[2] += off
 	q.counts.controls[3] += off * known
-	q.counts.controls[5] += excess(need, q.service)
+	q.counts.controls[5] += q.service.excess(need)
 	q.counts.controls[7] += off * float64(q.waiting.value)
 	q.counts.controls[8] += off * float64(q.present.value)
 	return need

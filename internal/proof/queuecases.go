@@ -99,8 +99,8 @@ func fillingSample(customers, queues int, numbers []int) func(random.Source) sam
 					x := q.line.Get(p)
 					wait := float64(p.Now() - x.arrived)
 					delays[n] += units(wait)
-					need := services.span(q.service)
-					off := float64(need) - q.service.Mean()
+					need := services.span(q.service.law)
+					off := float64(need) - q.service.mean
 					q.counts.controls[2] += off * float64(customers-n)
 					q.counts.controls[3] += off * wait
 					q.counts.controls[5] += off
@@ -144,9 +144,9 @@ func erlangC(t *trial) {
 		load, length  float64
 		delayed, wait string
 	}{
-		{2, 1.8, 8_000, "0.8526315789", "4.2631578947"}, {5, 4, 32_000, "0.5541125541", "0.5541125541"},
-		{10, 8, 24_000, "0.4091801508", "0.2045900754"}, {10, 9, 4_000, "0.6687315241", "0.6687315241"},
-		{20, 18, 5_500, "0.5507690048", "0.2753845025"},
+		{2, 1.8, 10_000, "0.8526315789", "4.2631578947"}, {5, 4, 34_000, "0.5541125541", "0.5541125541"},
+		{10, 8, 18_000, "0.4091801508", "0.2045900754"}, {10, 9, 3_400, "0.6687315241", "0.6687315241"},
+		{20, 18, 5_400, "0.5507690048", "0.2753845025"},
 	} {
 		width := 0.0
 		if c.load >= 0.9*float64(c.servers) {
@@ -175,7 +175,7 @@ func limitedQueue(t *trial) {
 func fixedServices(t *trial) {
 	t.chance(func(s random.Source) sample {
 		q := newQueue(s, exponential(1.25), fixed(1))
-		q.run(1, 500, 30_000)
+		q.run(1, 500, 24_000)
 		return q.yields(q.wait(), q.present.mean(), q.present.share(0), q.present.share(1), q.present.share(2))
 	}, wanted{"Wq", "2.0", 0, false}, wanted{"L", "2.4", 0, false}, wanted{"p0", "0.2", 0, false},
 		wanted{"p1", "0.2451081857", 0, false}, wanted{"p2", "0.1894117506", 0, false})
@@ -262,13 +262,13 @@ func geometric(mean float64) random.Law {
 // generalArrivals: GI/M/1. The share of customers who wait is the root sigma.
 func generalArrivals(t *trial) {
 	for _, c := range []struct {
-		name        string
-		gap         func(mean float64) random.Law
-		load        float64
-		sigma, wait string
+		name         string
+		gap          func(mean float64) random.Law
+		load, length float64
+		sigma, wait  string
 	}{
-		{"D", fixed, 0.5, "0.2031878700", "0.2550009749"}, {"D", fixed, 0.8, "0.6286297965", "1.6927308399"}, {"D", fixed, 0.9, "0.8068998329", "4.1786594222"},
-		{"E2", twoStages, 0.5, "0.3819660113", "0.6180339887"}, {"E2", twoStages, 0.8, "0.7398529491", "2.8439797670"}, {"E2", twoStages, 0.9, "0.8682178937", "6.5882836286"},
+		{"D", fixed, 0.5, 12_000, "0.2031878700", "0.2550009749"}, {"D", fixed, 0.8, 8_000, "0.6286297965", "1.6927308399"}, {"D", fixed, 0.9, 10_000, "0.8068998329", "4.1786594222"},
+		{"E2", twoStages, 0.5, 32_000, "0.3819660113", "0.6180339887"}, {"E2", twoStages, 0.8, 20_000, "0.7398529491", "2.8439797670"}, {"E2", twoStages, 0.9, 12_000, "0.8682178937", "6.5882836286"},
 	} {
 		width := 0.0
 		if c.load >= 0.9 {
@@ -277,7 +277,7 @@ func generalArrivals(t *trial) {
 		name := fmt.Sprintf("%s/M/1 at %g", c.name, c.load)
 		t.chance(func(s random.Source) sample {
 			q := newQueue(s, c.gap(1/c.load), exponential(1))
-			q.run(1, 1_000, 30_000)
+			q.run(1, 1_000, c.length)
 			return q.yields(q.delayed(), q.wait())
 		}, wanted{"sigma: " + name, c.sigma, width, false}, wanted{"Wq: " + name, c.wait, width, false})
 	}

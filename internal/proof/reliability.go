@@ -82,6 +82,7 @@ func weibullMoments(t *trial) {
 func renewals(t *trial) {
 	const places = 9_000
 	life := law(random.Erlang(2, 2*float64(unit)))
+	moments := spreadOf(life)
 	t.chance(func(s random.Source) sample {
 		sim, d := des.New(), newStream(s, "life")
 		defer sim.Close()
@@ -95,7 +96,7 @@ func renewals(t *trial) {
 					controls[0] += off
 					if mould == 0 {
 						controls[1] += off
-						controls[2] += excess(span, life)
+						controls[2] += moments.excess(span)
 					}
 					p.Pass(span)
 					age := p.Now() - start

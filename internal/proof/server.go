@@ -50,17 +50,17 @@ func vacations(t *trial) {
 	}{{"(a) fixed", fixed(3), "2.5"}, {"(b) exponential", exponential(3), "4.0"}} {
 		t.chance(func(s random.Source) sample {
 			q := newQueue(s, exponential(2), exponential(1))
-			d := newStream(s, "vacation")
+			d, vacation := newStream(s, "vacation"), spreadOf(c.away)
 			q.extra = make([]float64, 2)
 			q.rest = func(p *des.Process) {
 				for q.line.Len() == 0 {
 					away := d.span(c.away)
 					q.extra[0] += float64(away) - c.away.Mean()
-					q.extra[1] += excess(away, c.away)
+					q.extra[1] += vacation.excess(away)
 					p.Pass(away)
 				}
 			}
-			q.run(1, 500, 30_000)
+			q.run(1, 500, 20_000)
 			return q.yields(q.wait())
 		}, wanted{"Wq " + c.name, c.want, 0, false})
 	}
@@ -80,7 +80,7 @@ func lateStart(t *trial) {
 				come.WaitFor(p)
 			}
 		}
-		q.run(1, 500, 30_000)
+		q.run(1, 500, 8_000)
 		return q.yields(q.present.mean(), q.wait())
 	}, wanted{"L", "3.0", 0, false}, wanted{"Wq", "5.0", 0, false})
 }

@@ -52,3 +52,17 @@ func exponential(mean float64) random.Law { return law(random.Exponential(mean *
 
 // fixed is the law of one time in units.
 func fixed(span float64) random.Law { return law(random.Constant(math.Round(span * float64(unit)))) }
+
+// A spread is a law with its moments, which are asked for at every draw.
+type spread struct {
+	law          random.Law
+	mean, square float64 // of the value, and of its square
+}
+
+// spreadOf works out the moments of a law.
+func spreadOf(l random.Law) spread {
+	return spread{l, l.Mean(), float64(l.Mean()*l.Mean()) + float64(l.SD()*l.SD())}
+}
+
+// excess is by how much the square of a time is above its mean.
+func (s *spread) excess(t des.Time) float64 { return float64(t)*float64(t) - s.square }

@@ -1,6 +1,0 @@
-//go:build !race
-
-package des_test
-
-// shorter divides the length of the runs in the textbook tests.
-const shorter = 1
