@@ -51,6 +51,13 @@ An OPTION is a scenario, or a change file whose base is FILE. The flags --seed,
 --workers, --weeks, --fixed and --json are those of run; --replications N makes
 exactly N of each option, or at least N with --most.
 
+# Flags of proof
+
+	--only LIST        ids such as A01, letters of topics, or laws, with commas between
+	--figures          every figure with its source instead of the first of each check
+	--workers W        checks run at once; the result does not depend on it
+	--json             one JSON document instead of tables
+
 # Output
 
 The answer goes to standard output, everything else to standard error. When a
@@ -68,7 +75,7 @@ DO, so that an editor can jump to them.
 
 	0    done
 	1    failed for another reason
-	3    done in part: a replication failed; the figures are labelled
+	3    done in part: a replication failed, or a check of the proof; labelled in the output
 	4    the scenario is refused
 	5    wrong command, flag or path
 	6    over a limit

@@ -102,9 +102,12 @@ func notHeld(checks []proof.Check) Part {
 // proofTopic lays out the checks of one letter.
 func proofTopic(letter, name string, checks []proof.Check, full bool) Part {
 	t := &Table{Columns: []Column{
-		{Head: "Id", Text: true}, {Head: "Check", Text: true, Wide: 24}, {Head: "Figure", Text: true, Wide: 34},
-		{Head: "Expected", Text: true, Wide: 14}, {Head: "Found", Text: true, Wide: 20}, {Head: "Held", Text: true}, {Head: "Power", Text: true},
+		{Head: "Id", Text: true}, {Head: "Check", Text: true, Wide: 22}, {Head: "Figure", Text: true, Wide: 34},
+		{Head: "Expected", Text: true}, {Head: "Found", Text: true}, {Head: "Held", Text: true}, {Head: "Power", Text: true},
 	}}
+	if full { // values are not cut, however long
+		t.Columns[3].Wide, t.Columns[4].Wide = 24, 24
+	}
 	held, of := 0, 0
 	for i := range checks {
 		c := &checks[i]
@@ -120,6 +123,9 @@ func proofTopic(letter, name string, checks []proof.Check, full bool) Part {
 		t.check(c, full)
 	}
 	p := Part{Heading: fmt.Sprintf("%s: %d of %d held", name, held, of), Table: t}
+	if of == 0 {
+		p.Heading = name + ": none applies"
+	}
 	if full {
 		p.After = sourcesOf(letter, checks)
 	}
@@ -133,8 +139,8 @@ func (t *Table) check(c *proof.Check, full bool) {
 		return
 	}
 	if !full {
-		f := c.Figures[0]
-		t.add(c.ID, c.Topic, firstOf(c), brief(f.Want), brief(f.Got), yesNo(c.Held()), c.Power())
+		f := first(c)
+		t.add(c.ID, c.Topic, firstName(c), brief(f.Want), brief(f.Got), yesNo(c.Held()), c.Power())
 		return
 	}
 	for i, f := range c.Figures {
@@ -142,14 +148,25 @@ func (t *Table) check(c *proof.Check, full bool) {
 		if i == 0 {
 			id, topic, power = c.ID, c.Topic, c.Power()
 		}
-		t.add(id, topic, f.Name, f.Want, f.Got, yesNo(f.Held), power)
+		t.add(id, topic, f.Name, f.Want, unbroken(f.Got), yesNo(f.Held), power)
 	}
 }
 
-// firstOf names the first figure of a check, and how many there are. A law has
-// said its name already.
-func firstOf(c *proof.Check) string {
-	name := c.Figures[0].Name
+// first is the figure that stands for a check: the first that did not hold, or
+// the first.
+func first(c *proof.Check) proof.Figure {
+	for _, f := range c.Figures {
+		if !f.Held {
+			return f
+		}
+	}
+	return c.Figures[0]
+}
+
+// firstName names the figure that stands for a check, and how many more there
+// are. A law has said its name already.
+func firstName(c *proof.Check) string {
+	name := first(c).Name
 	if name == c.Topic {
 		name = c.Quantity
 	}
@@ -159,8 +176,13 @@ func firstOf(c *proof.Check) string {
 	return name
 }
 
+// unbroken keeps a value and its half-width on one line.
+func unbroken(text string) string {
+	return strings.NewReplacer(" ± ", "\u00a0±\u00a0", " %", "\u00a0%").Replace(text)
+}
+
 // briefly is the number of characters of a value that the short table shows.
-const briefly = 24
+const briefly = 20
 
 // brief cuts what is long.
 func brief(text string) string {
