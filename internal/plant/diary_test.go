@@ -2,7 +2,6 @@ package plant_test
 
 import (
 	"slices"
-	"strings"
 	"testing"
 
 	"potbank/internal/des"
@@ -63,39 +62,3 @@ func (d diary) times() []des.Time {
 	}
 	return all
 }
-
-// spans returns, in the order of the pieces, the time of each from its first
-// observation of one event to its first of another.
-func (d diary) spans(from, to string) []des.Time {
-	begun, serials := map[uint64]des.Time{}, []uint64{}
-	ended := map[uint64]des.Time{}
-	for _, o := range d {
-		if _, seen := begun[o.Piece]; !seen && o.Event == from {
-			begun[o.Piece] = o.At
-			serials = append(serials, o.Piece)
-		}
-		if _, seen := ended[o.Piece]; !seen && o.Event == to {
-			ended[o.Piece] = o.At
-		}
-	}
-	var all []des.Time
-	for _, s := range serials {
-		if end, ok := ended[s]; ok {
-			all = append(all, end-begun[s])
-		}
-	}
-	return all
-}
-
-// allAre tells whether there are values and each is the one wanted.
-func allAre[T comparable](values []T, want T) bool {
-	for _, v := range values {
-		if v != want {
-			return false
-		}
-	}
-	return len(values) > 0
-}
-
-// contains tells whether a detail mentions something.
-func contains(detail, what string) bool { return strings.Contains(detail, what) }
