@@ -88,7 +88,7 @@ func carbon(t *trial) {
 	w := works("bench.yaml")
 	w.Kilns[0].PerFire = 1_000_000 // kJ
 	p := build(w)
-	t.exact("kg of CO2 from 1 GJ", figure(p, still(p, 2, nil), "co2.per_good", 0, 2), "56.1", 1e-12)
+	t.exact("kg of CO2 from 1 GJ", still(p, 2, nil).figure("co2.per_good", 0, 2), "56.1", 1e-12)
 	perKWh, err := quantity.ParseCarbonFactor("carbon", "0.20196 kg/kWh")
 	if err != nil {
 		panic(err)

@@ -7,7 +7,9 @@ import (
 
 // ampleDryer: pieces come at random, 20 an hour, and each stays its own 24
 // hours, since there is always a place. What is inside at an instant is Poisson,
-// whatever the law of the stay. The unit is an hour.
+// whatever the law of the stay: 20 x 24 on average, with a variance as large.
+// While it fills, it has taken in what came: rate x time for a fixed stay. The
+// unit is an hour.
 func ampleDryer(t *trial) {
 	fill := []wanted{{name: "after 6 h", want: "120"}, {name: "after 12 h", want: "240"}, {name: "after 24 h", want: "480"}}
 	t.chance(fillingDryer(100), fill...)
@@ -111,7 +113,9 @@ func (d *dryer) Fire(des.Time) {
 }
 
 // twoClasses: one server, and customers of whom some go before others in line,
-// though nobody is interrupted. Here every customer is a process.
+// though nobody is interrupted. The favour is paid for by the others: the sum of
+// load x Wq is that of one line. Here every customer is a process: that costs more
+// than a customer who is data, and reads well where places have ranks.
 func twoClasses(t *trial) {
 	rates := [2]float64{0.3, 0.4}
 	t.chance(func(s random.Source) sample {
@@ -168,7 +172,8 @@ type shop struct {
 	length            float64
 }
 
-// fiveMachines: five machines and one fitter. The unit is an hour.
+// fiveMachines: five machines and one fitter. The unit is an hour. A machine that
+// is down does not fail, so failures slacken as the queue grows.
 func fiveMachines(t *trial) {
 	m := shop{5, 1, exponential(30), exponential(3), 400_000}
 	t.chance(func(s random.Source) sample {
@@ -240,7 +245,8 @@ func (m *shop) run(s random.Source) (down *level, controls []float64) {
 	return down, controls
 }
 
-// assembly: n parts are made at once, and the last decides.
+// assembly: n parts are made at once, and the last decides: 1 + 1/2 + ... + 1/n
+// times as long as for one part. The parts start as processes and meet in a rack.
 func assembly(t *trial) {
 	for _, c := range []struct {
 		parts, rounds int

@@ -24,9 +24,9 @@ var factory = []method{
 
 // pennyFabOne: four stations of two hours. The unit is an hour.
 func pennyFabOne(t *trial) {
-	work := steady(2, 2, 2, 2)
-	t0, _ := closedLine(1, pennyFab, work, 5040, 5040)
-	_, rb := closedLine(10, pennyFab, work, 5040, 5040)
+	line := calm(pennyFab, 5040, 2, 2, 2, 2)
+	t0, _ := line.run(1)
+	_, rb := line.run(10)
 	t.exact("rb, 1/h", rb, "0.5", 1e-12)
 	t.exact("T0, h", t0, "8", 1e-12)
 	t.exact("W0", rb*t0, "4", 1e-12)
@@ -37,7 +37,7 @@ func bestCase(t *trial) {
 	cycles := []string{"8", "8", "8", "8", "10", "12", "14", "16", "18", "20"}
 	rates := []string{".125", ".25", ".375", ".5", ".5", ".5", ".5", ".5", ".5", ".5"}
 	for i := range cycles {
-		cycle, rate := closedLine(i+1, pennyFab, steady(2, 2, 2, 2), 5040, 5040)
+		cycle, rate := calm(pennyFab, 5040, 2, 2, 2, 2).run(i + 1)
 		t.exact(fmt.Sprintf("cycle time with %d, h", i+1), cycle, cycles[i], 1e-12)
 		t.exact("throughput, 1/h", rate, rates[i], 1e-12)
 	}
@@ -49,12 +49,13 @@ func worstCase(t *trial) {
 		jobs  int
 		cycle string
 	}{{4, "32"}, {1, "8"}, {2, "16"}, {7, "56"}} {
-		cycle, rate := closedLine(c.jobs, pennyFab, func(job, _ int) des.Time {
+		line := circuit{machines: pennyFab, warmUp: 5600, length: 5600, work: func(job, _ int) des.Time {
 			if job > 0 {
 				return 0
 			}
 			return 2 * des.Time(c.jobs) * unit
-		}, 5600, 5600)
+		}}
+		cycle, rate := line.run(c.jobs)
 		t.exact(fmt.Sprintf("cycle time with %d, h", c.jobs), cycle, c.cycle, 1e-12)
 		t.exact("throughput, 1/h", rate, "0.125", 1e-12)
 	}
@@ -64,11 +65,12 @@ func worstCase(t *trial) {
 func pennyFabTwo(t *trial) {
 	machines, times := []int{1, 2, 6, 2}, []float64{2, 5, 10, 3}
 	for i, want := range []string{"0.5", "0.4", "0.6", "0.667"} {
-		_, rate := closedLine(12, machines[i:i+1], steady(times[i]), 300, 300)
+		_, rate := calm(machines[i:i+1], 300, times[i]).run(12)
 		t.printed(fmt.Sprintf("rate of station %d, 1/h", i+1), rate, want)
 	}
-	t0, _ := closedLine(1, machines, steady(times...), 3000, 3000)
-	_, rb := closedLine(30, machines, steady(times...), 3000, 3000)
+	line := calm(machines, 3000, times...)
+	t0, _ := line.run(1)
+	_, rb := line.run(30)
 	t.exact("rb, 1/h", rb, "0.4", 1e-12)
 	t.exact("T0, h", t0, "20", 1e-12)
 	t.exact("W0", rb*t0, "8", 1e-12)
@@ -76,7 +78,8 @@ func pennyFabTwo(t *trial) {
 }
 
 // setUps: the effective time of a job on a machine that is set up, at no
-// particular moment, after ten jobs on average, or five.
+// particular moment, after ten jobs on average, or five. Two machines of the same
+// mean can differ threefold in the square of their spread, and so in the queue.
 func setUps(t *trial) {
 	for _, c := range []struct {
 		name           string
@@ -113,7 +116,8 @@ func setUps(t *trial) {
 }
 
 // diceGame: a line of dice. In a round each passes on what it throws, but no
-// more than it has been passed; the line begins empty.
+// more than it has been passed; the line begins empty. What comes out of the
+// first round is the least of the throws: the sum of (j/6)^n over j = 1 to 6.
 func diceGame(t *trial) {
 	for _, c := range []struct {
 		dice int

@@ -76,7 +76,7 @@ func (r *Report) keepLaws(runs []audited) {
 	var sum []plant.Law
 	for _, a := range runs {
 		if a.fault != "" {
-			r.Laws = append(r.Laws, lawCheck(len(r.Laws), "every run ends", "an end", a.scenario+": "+a.fault, false))
+			r.Laws = append(r.Laws, lawCheck(len(r.Laws), Figure{Name: "every run ends", Want: "an end", Got: a.scenario + ": " + a.fault}))
 		}
 		sum = addLaws(sum, a.laws)
 		r.Runs += lawRuns
@@ -86,20 +86,20 @@ func (r *Report) keepLaws(runs []audited) {
 		if l.Broken > 0 {
 			got += ", first: " + l.First
 		}
-		r.Laws = append(r.Laws, lawCheck(len(r.Laws), l.Name, "0 broken", got, l.Broken == 0))
+		r.Laws = append(r.Laws, lawCheck(len(r.Laws), Figure{Name: l.Name, Want: "0 broken", Got: got, Held: l.Broken == 0}))
 		r.Equalities += l.Checked
 	}
 }
 
 // lawCheck puts a law into the form of a check.
-func lawCheck(n int, name, want, got string, held bool) Check {
+func lawCheck(n int, f Figure) Check {
 	return Check{
 		Published: Published{
-			ID: fmt.Sprintf("L%02d", n+1), Topic: name, Inputs: fmt.Sprintf("%d runs of %d weeks of each example", lawRuns, lawWeeks),
-			Quantity: "equalities broken", Expected: want, Tolerance: "exact", Units: "-",
+			ID: fmt.Sprintf("L%02d", n+1), Topic: f.Name, Inputs: fmt.Sprintf("%d runs of %d weeks of each example", lawRuns, lawWeeks),
+			Quantity: "equalities broken", Expected: f.Want, Tolerance: "exact", Units: "-",
 			Source: "equality of whole numbers, checked at the end of every run", Known: "by definition",
 		},
 		Path:    "plant: scenarios/*.yaml",
-		Figures: []Figure{{Name: name, Want: want, Got: got, Held: held}},
+		Figures: []Figure{f},
 	}
 }

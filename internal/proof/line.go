@@ -9,14 +9,20 @@ import (
 	"potbank/internal/stats"
 )
 
-// closedLine keeps jobs going round a line of stations and returns the mean
-// time of a round and the rounds per unit of time, after a warm-up. Each job is
-// a process and each station so many places.
-func closedLine(jobs int, machines []int, work func(job, station int) des.Time, warmUp, length float64) (cycle, throughput float64) {
+// A circuit keeps a number of jobs going round a line of stations.
+type circuit struct {
+	machines       []int // at each station
+	work           func(job, station int) des.Time
+	warmUp, length float64 // in units
+}
+
+// run returns the mean time of a round and the rounds per unit of time. Each job
+// is a process and each station so many places.
+func (c *circuit) run(jobs int) (cycle, throughput float64) {
 	s := des.New()
 	defer s.Close()
-	stations := make([]*des.Places, len(machines))
-	for i, n := range machines {
+	stations := make([]*des.Places, len(c.machines))
+	for i, n := range c.machines {
 		stations[i] = s.Places(fmt.Sprint("station ", i+1), n)
 	}
 	var total float64
@@ -27,7 +33,7 @@ func closedLine(jobs int, machines []int, work func(job, station int) des.Time, 
 				start := p.Now()
 				for i, station := range stations {
 					p.Take(station, 1, 0)
-					p.Pass(work(job, i))
+					p.Pass(c.work(job, i))
 					station.Give(1)
 				}
 				total += float64(p.Now() - start)
@@ -35,10 +41,16 @@ func closedLine(jobs int, machines []int, work func(job, station int) des.Time, 
 			}
 		})
 	}
-	pass(s, des.Time(warmUp*float64(unit)))
+	pass(s, des.Time(c.warmUp*float64(unit)))
 	total, rounds = 0, 0
-	pass(s, des.Time(length*float64(unit)))
-	return units(total) / float64(rounds), float64(rounds) / length
+	pass(s, des.Time(c.length*float64(unit)))
+	return units(total) / float64(rounds), float64(rounds) / c.length
+}
+
+// calm is a circuit in which each station takes a time of its own, in units,
+// run for a span after another such span.
+func calm(machines []int, length float64, times ...float64) *circuit {
+	return &circuit{machines, steady(times...), length, length}
 }
 
 // pennyFab is a line of four single machines.
@@ -59,19 +71,21 @@ var practicalWorst = []struct {
 	{8, ".363636364", "22"}, {10, ".384615385", "26"}, {20, ".434782609", "46"},
 }
 
-// closedLines: the closed line with exponential work is the practical worst
-// case. The unit is an hour.
+// closedLines: the closed line with exponential work is the practical worst case
+// of Hopp and Spearman: throughput w / (W0 + w - 1) x rb and cycle time T0 + (w -
+// 1) / rb for w jobs. The unit is an hour.
 func closedLines(t *trial) {
 	two := exponential(2)
 	for _, c := range practicalWorst {
 		t.chance(func(s random.Source) sample {
 			off := make([]float64, len(pennyFab))
 			d := newStream(s, "work")
-			cycle, throughput := closedLine(c.jobs, pennyFab, func(_, station int) des.Time {
+			line := circuit{machines: pennyFab, warmUp: 300, length: 3_500, work: func(_, station int) des.Time {
 				span := d.span(two)
 				off[station] += float64(span) - two.Mean()
 				return span
-			}, 300, 3_500)
+			}}
+			cycle, throughput := line.run(c.jobs)
 			return sample{[]float64{throughput, cycle}, off}
 		}, wanted{name: fmt.Sprintf("throughput with %d", c.jobs), want: c.throughput}, wanted{name: "cycle time", want: c.cycle})
 	}
@@ -79,7 +93,7 @@ func closedLines(t *trial) {
 
 // tightLines: a line without room between its stations. A piece stays on its
 // machine until the next is free, so it is a process that takes the next place
-// before it gives its own.
+// before it gives its own: the order of these two lines is blocking after service.
 func tightLines(t *trial) {
 	for m, want := range []string{2: "2/3", 3: "22/39", 4: "0.5147754893", 5: "0.4857981216", 6: "0.4667132630"} {
 		if m < 2 {
@@ -126,8 +140,9 @@ func throughput(sim *des.Sim, made *int, off *float64) sample {
 	return sample{[]float64{float64(*made) / lineLength}, []float64{*off}}
 }
 
-// lineWithRacks: the same with racks between the stations. Here the stations
-// are processes.
+// lineWithRacks: the same with racks between the stations; two stations with room
+// for b give (b + 2) / (b + 3). Here the stations are processes, and Put waits
+// while the rack is full, which blocks the station with the piece in its hands.
 func lineWithRacks(t *trial) {
 	for _, c := range []struct {
 		stations, room int
@@ -163,8 +178,9 @@ func lineWithRacks(t *trial) {
 	}
 }
 
-// flowLine: 100 jobs, all there at the start, over machines of 3, 5 and 4 hours,
-// and the same line kept at three jobs.
+// flowLine: 100 jobs, all there at the start, over machines of 3, 5 and 4 hours:
+// the first is done after 12 hours, each other 5 hours after the one before, with
+// any room between. Then the same line kept at three jobs.
 func flowLine(t *trial) {
 	work := []des.Time{3 * unit, 5 * unit, 4 * unit}
 	for _, room := range []int{1, 100} {
@@ -191,12 +207,13 @@ func flowLine(t *trial) {
 		t.exact(fmt.Sprintf("makespan, h, racks of %d", room), units(float64(done[99])), "507", 0)
 		t.exact("throughput, 1/h", 1/units(float64(done[99]-done[98])), "0.2", 0)
 	}
-	cycle, _ := closedLine(3, []int{1, 1, 1}, steady(3, 5, 4), 300, 1_500)
+	cycle, _ := calm([]int{1, 1, 1}, 1_500, 3, 5, 4).run(3)
 	t.exact("time in line with 3 jobs, h", cycle, "15", 0)
 }
 
 // manyJobs: ten thousand jobs one after another. A sum of so many is all but
-// normal, and known far better than a single one.
+// normal, and known far better than a single one: its spread grows with the root
+// of their number only.
 func manyJobs(t *trial) {
 	const jobs, runs = 10_000, 25
 	l := law(random.Gamma(0.1*float64(unit), 0.08*float64(unit)))

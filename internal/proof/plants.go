@@ -41,8 +41,25 @@ func build(w *plant.Works) *plant.Plant {
 	return p
 }
 
+// An outcome is a replication of a plant.
+type outcome struct {
+	*plant.Plant
+	*plant.Result
+}
+
+// figure is the value of a measure over weeks [from, to).
+func (r outcome) figure(name string, from, to int) float64 {
+	for _, m := range r.Measures() {
+		if m.Name == name {
+			num, den := m.Of(r.Result, from, to)
+			return num / den
+		}
+	}
+	panic("the plant has no measure " + name)
+}
+
 // simulate runs a replication. A broken law spoils every figure.
-func simulate(p *plant.Plant, o plant.Options) *plant.Result {
+func simulate(p *plant.Plant, o plant.Options) outcome {
 	r, err := p.Simulate(o)
 	if err != nil {
 		panic(err)
@@ -52,23 +69,12 @@ func simulate(p *plant.Plant, o plant.Options) *plant.Result {
 			panic(l.Name + " broken: " + l.First)
 		}
 	}
-	return r
+	return outcome{p, r}
 }
 
 // still runs a plant with randomness off, told to an observer.
-func still(p *plant.Plant, weeks int, watch func(plant.Observation)) *plant.Result {
+func still(p *plant.Plant, weeks int, watch func(plant.Observation)) outcome {
 	return simulate(p, plant.Options{Source: random.New(1, 0), Fixed: true, Weeks: weeks, Observer: watch})
-}
-
-// figure is the value of a measure over weeks [from, to).
-func figure(p *plant.Plant, r *plant.Result, name string, from, to int) float64 {
-	for _, m := range p.Measures() {
-		if m.Name == name {
-			num, den := m.Of(r, from, to)
-			return num / den
-		}
-	}
-	panic("the plant has no measure " + name)
 }
 
 // takes is the law of a fixed time.
@@ -137,9 +143,9 @@ func plainPipeline(t *trial) {
 	p := build(works("pipeline.yaml"))
 	var d diary
 	r := still(p, 14, d.write)
-	t.exact("packed a day", figure(p, r, "packed.total", 2, 14)/7, "120", 1e-12)
+	t.exact("packed a day", r.figure("packed.total", 2, 14)/7, "120", 1e-12)
 	t.exact("lead time, d", float64(only(d.spans("filled", "packed")))/float64(des.Day), "6", 0)
-	t.exact("work in process", figure(p, r, "wip.total", 2, 14), "720", 1e-12)
+	t.exact("work in process", r.figure("wip.total", 2, 14), "720", 1e-12)
 	last := d.of("packed")[10_000-1]
 	for _, o := range d.of("filled") {
 		if o.Piece == last.Piece {
@@ -186,8 +192,8 @@ func refireYield(t *trial) {
 	p := build(once)
 	t.chance(func(s random.Source) sample {
 		r := simulate(p, plant.Options{Source: s, Weeks: 10})
-		packed, cast := figure(p, r, "packed.total", 2, 10), figure(p, r, "cast.total", 2, 10)
-		return sample{values: []float64{packed / cast, figure(p, r, "firings.per_good", 2, 10), 10_000 * cast / packed}}
+		packed, cast := r.figure("packed.total", 2, 10), r.figure("cast.total", 2, 10)
+		return sample{values: []float64{packed / cast, r.figure("firings.per_good", 2, 10), 10_000 * cast / packed}}
 	}, wanted{name: "yield", want: "0.92"}, wanted{name: "firings per good piece", want: "1.195652174"}, wanted{name: "starts for 10,000", want: "10869.57"})
 	endless := works("pipeline-refire.yaml")
 	endless.Refire.Most = 5
@@ -196,7 +202,7 @@ func refireYield(t *trial) {
 	q := build(endless)
 	t.chance(func(s random.Source) sample {
 		r := simulate(q, plant.Options{Source: s, Weeks: 10})
-		return sample{values: []float64{figure(q, r, "packed.total", 3, 10) / figure(q, r, "cast.total", 3, 10), figure(q, r, "firings.per_good", 3, 10)}}
+		return sample{values: []float64{r.figure("packed.total", 3, 10) / r.figure("cast.total", 3, 10), r.figure("firings.per_good", 3, 10)}}
 	}, wanted{name: "yield, unlimited refires", want: "0.9444444444"}, wanted{name: "firings per good piece", want: "1.176470588"})
 }
 
@@ -206,7 +212,7 @@ func shiftCapacity(t *trial) {
 	var d diary
 	r := still(p, 15, d.write)
 	for _, week := range []int{0, 6, 12} {
-		t.exact(fmt.Sprintf("pieces in week %d", week+1), figure(p, r, "packed.total", week, week+1), "720", 1e-12)
+		t.exact(fmt.Sprintf("pieces in week %d", week+1), r.figure("packed.total", week, week+1), "720", 1e-12)
 	}
 	// Two shifts a day on five days: what is left after whole weeks is told as
 	// the share of 80 hours that it takes.
@@ -214,7 +220,7 @@ func shiftCapacity(t *trial) {
 	day, rest := des.Time(done%des.Week)/des.Day, des.Time(done%des.Week)%des.Day
 	weeks := float64(done/des.Week) + (float64(day)*16+hours(rest))/80
 	t.printed("weeks", weeks, "13.889")
-	t.exact("load of the sorter, %", figure(p, r, "load.sorters", 0, 13), "100", 1e-12)
+	t.exact("load of the sorter, %", r.figure("load.sorters", 0, 13), "100", 1e-12)
 }
 
 // kilnWithDoor: a shuttle that takes up to ten, is lit when so many wait, and
@@ -234,7 +240,7 @@ func kilnWithDoor(t *trial) {
 		p := build(w)
 		t.chance(func(s random.Source) sample {
 			r := simulate(p, plant.Options{Source: s, Weeks: weeks})
-			value := func(name string) float64 { return figure(p, r, name, warmUp, weeks) }
+			value := func(name string) float64 { return r.figure(name, warmUp, weeks) }
 			came, lit := value("cast.total"), value("state.kiln.firing")/100
 			return sample{
 				// Pieces x hours before the kiln over pieces is their wait, by
@@ -289,9 +295,9 @@ func tunnelPipeline(t *trial) {
 	var d diary
 	r := still(p, 3, d.write)
 	t.exact("transit, h", hours(only(d.spans("into the kiln", "out of the kiln"))), "20", 0)
-	t.exact("cars an hour", figure(p, r, "kiln.tunnel.firings", 1, 3)/168, "3", 1e-12)
-	t.exact("pieces an hour", figure(p, r, "packed.total", 1, 3)/168, "72", 1e-12)
-	t.exact("pieces inside", figure(p, r, "wip.kiln", 1, 3), "1440", 1e-12)
+	t.exact("cars an hour", r.figure("kiln.tunnel.firings", 1, 3)/168, "3", 1e-12)
+	t.exact("pieces an hour", r.figure("packed.total", 1, 3)/168, "72", 1e-12)
+	t.exact("pieces inside", r.figure("wip.kiln", 1, 3), "1440", 1e-12)
 	late := 0
 	for k, o := range d.of("into the kiln") {
 		if o.At != des.Time(k/24)*20*des.Minute {
@@ -322,11 +328,11 @@ func shuttleRounds(t *trial) {
 func pennyFabTwoByLittle(t *trial) {
 	p := build(works("line.yaml"))
 	r := still(p, 6, nil)
-	t.exact("jobs at station 1", figure(p, r, "wip.white", 1, 6), "0.8", 1e-12)
-	t.exact("use of station 1, %", figure(p, r, "load.first", 1, 6), "80", 1e-12)
-	t.exact("jobs at station 3", figure(p, r, "wip.test", 1, 6), "4", 1e-12)
-	t.printed("use of station 3, %", figure(p, r, "load.third", 1, 6), "66.7")
-	t.exact("jobs an hour", figure(p, r, "packed.total", 1, 6)/168, ".4", 1e-12)
+	t.exact("jobs at station 1", r.figure("wip.white", 1, 6), "0.8", 1e-12)
+	t.exact("use of station 1, %", r.figure("load.first", 1, 6), "80", 1e-12)
+	t.exact("jobs at station 3", r.figure("wip.test", 1, 6), "4", 1e-12)
+	t.printed("use of station 3, %", r.figure("load.third", 1, 6), "66.7")
+	t.exact("jobs an hour", r.figure("packed.total", 1, 6)/168, ".4", 1e-12)
 }
 
 // benchCycle: a wall of 10 mm round the clock, and on one shift.
@@ -342,11 +348,11 @@ func benchCycle(t *trial) {
 	fills := d.of("filled")
 	t.exact("mould cycle, min", 60*hours(fills[1].At-fills[0].At), "1223.75", 1e-6)
 	t.printed("mould cycle, h", hours(fills[1].At-fills[0].At), "20.396")
-	t.within("casts a day round the clock", figure(p, r, "cast.pan", 0, 4)/7, "1.1767", 1.0/28) // one at the end
+	t.within("casts a day round the clock", r.figure("cast.pan", 0, 4)/7, "1.1767", 1.0/28) // one at the end
 	w = works("bench.yaml")
 	w.Hours[0].Weeks = []string{"daily 06:00-14:00"}
 	p = build(w)
-	t.exact("casts a day on one shift", figure(p, still(p, 4, nil), "cast.pan", 1, 4)/7, "1", 1e-12)
+	t.exact("casts a day on one shift", still(p, 4, nil).figure("cast.pan", 1, 4)/7, "1", 1e-12)
 }
 
 // mouldStock: moulds that last 100 casts.
@@ -374,7 +380,7 @@ func mouldStock(t *trial) {
 	d = nil
 	r := still(p, 13, d.write)
 	t.same("moulds of two benches of 60", w.Benches[0].Moulds, "120")
-	t.same("worn in 91 days", 13*figure(p, r, "moulds.worn.pan", 0, 13), "0")
+	t.same("worn in 91 days", 13*r.figure("moulds.worn.pan", 0, 13), "0")
 	fills := d.of("filled")
 	_, casts, _ := strings.Cut(fills[len(fills)-1].Detail, "(cast ")
 	t.same("most casts of a mould", casts[:2], "91")
@@ -394,7 +400,7 @@ func sharedLuck(t *trial) {
 				fmt.Fprintln(log, o.At, o.Piece, o.Detail)
 			}
 		}})
-		return log.Sum64(), figure(p, r, "wip.buffer", 1, 8)
+		return log.Sum64(), r.figure("wip.buffer", 1, 8)
 	}
 	alike, runs := 0, 30
 	var shared, apart []float64

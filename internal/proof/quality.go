@@ -28,7 +28,7 @@ func costOfFaults(t *trial) {
 	w.Ware[0].Yields.White = 0.95
 	p := build(w)
 	r := still(p, 4, nil)
-	total := func(name string) float64 { return 4 * figure(p, r, name, 0, 4) }
+	total := func(name string) float64 { return 4 * r.figure(name, 0, 4) }
 	added := total("cost.casting") + total("cost.finishing") + total("cost.white")
 	bad := added - 9*total("packed.total")
 	t.within("pieces", total("cast.total"), "6098", 1)

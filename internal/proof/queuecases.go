@@ -48,7 +48,9 @@ var queueing = []method{
 	{id: "A40", path: "kernel: process", run: manyJobs},
 }
 
-// heavyQueue: M/M/1 at load 0.9.
+// heavyQueue: M/M/1 at load 0.9. L = rho / (1 - rho), W = L / lambda by Little's
+// law, and the time in the system is exponential, so 90 % of the customers stay
+// at most W ln 10.
 func heavyQueue(t *trial) {
 	t.chance(func(s random.Source) sample {
 		q := newQueue(s, exponential(1), exponential(0.9))
@@ -59,7 +61,8 @@ func heavyQueue(t *trial) {
 		wanted{"90 % point", "20.72326584", heavy, false})
 }
 
-// lightQueue: M/M/1 at load 0.8.
+// lightQueue: M/M/1 at load 0.8. The server is idle for a share 1 - rho of the
+// time, and the line has rho^2 / (1 - rho) in it.
 func lightQueue(t *trial) {
 	t.chance(func(s random.Source) sample {
 		q := newQueue(s, exponential(1), exponential(0.8))
@@ -128,6 +131,8 @@ func fillingSample(customers, queues int, numbers []int) func(random.Source) sam
 }
 
 // eyeClinic: M/M/3, six patients an hour, 20 minutes each. The unit is an hour.
+// Three servers in one line are another thing than three lines: nobody waits
+// while somebody is idle.
 func eyeClinic(t *trial) {
 	t.chance(func(s random.Source) sample {
 		q := newQueue(s, exponential(1.0/6), exponential(1.0/3))
@@ -137,7 +142,9 @@ func eyeClinic(t *trial) {
 		wanted{"Wq, h", "4/27", 0, false}, wanted{"W, min", "28.889", 0, false})
 }
 
-// erlangC: the chance of waiting, and the wait, for several servers.
+// erlangC: the chance of waiting, and the wait, for several servers. Of two works
+// with the same load the one with more servers has its customers wait less: the
+// wait in service times is C / (c - a).
 func erlangC(t *trial) {
 	for _, c := range []struct {
 		servers       int
@@ -161,7 +168,8 @@ func erlangC(t *trial) {
 	}
 }
 
-// limitedQueue: M/M/1 with room for 5 in the system.
+// limitedQueue: M/M/1 with room for 5 in the system. P(n) falls by rho from one n
+// to the next, and who comes finds what a clock would find.
 func limitedQueue(t *trial) {
 	t.chance(func(s random.Source) sample {
 		q := newQueue(s, exponential(1.25), exponential(1))
@@ -171,7 +179,8 @@ func limitedQueue(t *trial) {
 	}, wanted{"P(blocked)", "0.08881949866", 0, false}, wanted{"L", "1.868332032", 0, false}, wanted{"W of accepted", "2.563065207", 0, false})
 }
 
-// fixedServices: M/D/1.
+// fixedServices: M/D/1. Without chance in the service customers wait half as long
+// as with exponential services: Wq = rho / (2 (1 - rho)).
 func fixedServices(t *trial) {
 	t.chance(func(s random.Source) sample {
 		q := newQueue(s, exponential(1.25), fixed(1))
@@ -181,7 +190,8 @@ func fixedServices(t *trial) {
 		wanted{"p1", "0.2451081857", 0, false}, wanted{"p2", "0.1894117506", 0, false})
 }
 
-// generalServices: M/G/1, whose wait depends on the spread of the services.
+// generalServices: M/G/1, whose wait depends on the spread of the services and on
+// nothing else of their law: Wq = lambda E[S^2] / (2 (1 - rho)).
 func generalServices(t *trial) {
 	of := func(l random.Law, err error) random.Law { return random.Scaled(law(l, err), float64(unit)) }
 	for _, c := range []struct {
@@ -203,7 +213,8 @@ func generalServices(t *trial) {
 	}
 }
 
-// fixedServicesByMany: M/D/c, the queue of Crommelin.
+// fixedServicesByMany: M/D/c, the queue of Crommelin. With fixed services the
+// number present at t + D follows from that at t and the arrivals between.
 func fixedServicesByMany(t *trial) {
 	for _, c := range []struct {
 		servers       int
@@ -228,7 +239,8 @@ func fixedServicesByMany(t *trial) {
 	}
 }
 
-// batchArrivals: customers come together.
+// batchArrivals: customers come together, as ware does on a car. L = rho (1 +
+// E[X^2] / E[X]) / (2 (1 - rho)) for batches of X.
 func batchArrivals(t *trial) {
 	together := func(n float64) random.Law { return law(random.Constant(n)) }
 	for _, c := range []struct {
@@ -259,7 +271,9 @@ func geometric(mean float64) random.Law {
 	return law(random.Empirical(values, weights))
 }
 
-// generalArrivals: GI/M/1. The share of customers who wait is the root sigma.
+// generalArrivals: GI/M/1. The share of customers who wait is the root sigma of
+// sigma = A*(mu (1 - sigma)), with A* the transform of the gaps, and Wq is sigma /
+// (mu (1 - sigma)). Regular arrivals are worth as much as a faster server.
 func generalArrivals(t *trial) {
 	for _, c := range []struct {
 		name         string
@@ -286,7 +300,8 @@ func generalArrivals(t *trial) {
 // twoStages is the Erlang law of two stages of a mean in units.
 func twoStages(mean float64) random.Law { return law(random.Erlang(2, mean*float64(unit))) }
 
-// rework: a fifth of the work comes back to the only server.
+// rework: a fifth of the work comes back to the only server. What is served once
+// more loads him as if 1 / (1 - 0.2) as many had come.
 func rework(t *trial) {
 	t.chance(func(s random.Source) sample {
 		q := newQueue(s, exponential(1/0.6), exponential(1))
@@ -297,7 +312,8 @@ func rework(t *trial) {
 }
 
 // erlangB: calls that find every line taken are lost. The published traffic is
-// what a table gives for the share lost.
+// what a table gives for the share lost, so the share is what is run. It depends
+// on the mean of the calls only; they are drawn exponential.
 func erlangB(t *trial) {
 	for _, c := range []struct {
 		lines         int

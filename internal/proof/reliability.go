@@ -29,11 +29,12 @@ func steadyAvailability(t *trial) {
 	p := build(w)
 	t.chance(func(s random.Source) sample {
 		r := simulate(p, plant.Options{Source: s, Weeks: weeks})
-		return sample{values: []float64{1 - figure(p, r, "state.release.down", 10, weeks)/100}}
+		return sample{values: []float64{1 - r.figure("state.release.down", 10, weeks)/100}}
 	}, wanted{name: "A", want: "0.9615384615", width: 0.002})
 }
 
-// earlyAvailability: machines that are new at the start. The unit is an hour.
+// earlyAvailability: machines that are new at the start. The unit is an hour. A(t)
+// falls from 1 to its steady value as exp(-(failure rate + repair rate) t).
 func earlyAvailability(t *trial) {
 	const machines, starts = 50, 22
 	t.chance(func(s random.Source) sample {
@@ -78,7 +79,7 @@ func weibullMoments(t *trial) {
 }
 
 // renewals: how many moulds have been replaced, when each lasts two exponential
-// stages of one unit.
+// stages of one unit: t/2 - 1/4 + exp(-2t)/4 by the time t.
 func renewals(t *trial) {
 	const places = 9_000
 	life := law(random.Erlang(2, 2*float64(unit)))
@@ -116,7 +117,8 @@ func renewals(t *trial) {
 	}, wanted{name: "M(1)", want: "0.2838338208"}, wanted{name: "M(5)", want: "2.2500113500"}, wanted{name: "M(10)", want: "4.7500000005"})
 }
 
-// twoOfThree: a set of three that works while two of them do.
+// twoOfThree: a set of three that works while two of them do. It fails with the
+// second part, after 1/3 + 1/2 of a mean life.
 func twoOfThree(t *trial) {
 	const sets = 1_500
 	t.chance(func(s random.Source) sample {

@@ -6,7 +6,11 @@ import (
 )
 
 // failingServer: M/M/1 whose server breaks while it works, and only then. A
-// service goes on where it was interrupted.
+// service goes on where it was interrupted. To the queue a service is then as
+// long as until it is complete, 1 + failure rate x mean repair on average.
+//
+// The body shows how to share time between two clocks without an event for each
+// tick: work until whichever of need and life ends first, take it off both.
 func failingServer(t *trial) {
 	t.chance(func(s random.Source) sample {
 		q := newQueue(s, exponential(2), exponential(1))
@@ -41,7 +45,8 @@ func failingServer(t *trial) {
 }
 
 // vacations: a server who finds nobody goes away, and again until somebody
-// waits.
+// waits. The wait is that of M/M/1 and E[V^2] / (2 E[V]), what is left of a
+// vacation for who comes in the middle of it.
 func vacations(t *trial) {
 	for _, c := range []struct {
 		name string
@@ -66,7 +71,9 @@ func vacations(t *trial) {
 	}
 }
 
-// lateStart: a server who has become idle begins again when five wait.
+// lateStart: a server who has become idle begins again when five wait: as M/M/1,
+// and (5 - 1) / 2 more in the system on average. The bell is rung at each arrival
+// and the server looks again; he does not look every minute.
 func lateStart(t *trial) {
 	t.chance(func(s random.Source) sample {
 		q := newQueue(s, exponential(2), exponential(1))
@@ -87,6 +94,9 @@ func lateStart(t *trial) {
 
 // sharedService: a wash for two cars at once. One that comes while a single car
 // is washed joins it, and both are done together. The unit is an hour.
+//
+// Joining is done by who arrives, not by the wash, which waits for time to pass:
+// a process in Pass need not be woken to take note of something.
 func sharedService(t *trial) {
 	t.chance(func(s random.Source) sample {
 		q := newQueue(s, exponential(1.0/20), exponential(5.0/60))

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -82,7 +83,7 @@ func lawsKept(r *proof.Report) string {
 			return text + "; not all held."
 		}
 	}
-	return text + fmt.Sprintf("; none was broken. With %d clean trials, fewer than %.2g %% of such runs break one (3/n, with 95 %% confidence).", r.Runs, 300/float64(r.Runs))
+	return text + fmt.Sprintf("; none was broken. With %d clean trials, fewer than %.1f %% of such runs break one (3/n, with 95 %% confidence).", r.Runs, math.Ceil(3000/float64(r.Runs))/10)
 }
 
 // notHeld lists what failed before anything else.
