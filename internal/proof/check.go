@@ -60,14 +60,14 @@ const mustFind = 0.05
 // Power says whether the check would have found a value 5 % off: "exact" if
 // there is no chance in it, "yes", or the error it takes at least.
 func (c *Check) Power() string {
-	worst, any := 0.0, false
+	worst, chance := 0.0, false
 	for _, f := range c.Figures {
 		if f.Random {
-			worst, any = max(worst, f.Finds), true
+			worst, chance = max(worst, f.Finds), true
 		}
 	}
 	switch {
-	case !any:
+	case !chance:
 		return "exact"
 	case worst <= mustFind:
 		return "yes"

@@ -406,9 +406,9 @@ func sharedLuck(t *trial) {
 	var shared, apart []float64
 	for i := range runs {
 		full, a := run(10, t.source("luck", i))
-		any, b := run(1, t.source("luck", i))
+		early, b := run(1, t.source("luck", i))
 		_, c := run(1, t.source("other luck", i))
-		if full == any {
+		if full == early {
 			alike++
 		}
 		shared, apart = append(shared, a-b), append(apart, a-c)

@@ -18,6 +18,10 @@ var quick = strings.Fields(`laws A01 A02 A13 A16 A30 A33 A37 B01 B02 B03 B05 B06
 	C01 C02 C03 C05 C06 C07 C08 C09 C10 C11 C13 C15 C16 C17 C19 C20 C21 C23 C24 D04 D09 D10 D11 D12 D13 D14 D15
 	E05 E06 E07 E08 E11 E12 F02 F03 F06 G01 G11 H01 H05 I01 I02 I03 I04 I06 I07 I08 I09 J04 K01 K02 K03 K05 K06`)
 
+// raced is what is proved under the race detector, which looks for data shared
+// between workers; that does not depend on how long a model runs.
+var raced = strings.Fields("A16 A33 B01 B03 B05 B06 B14 C01 C03 C09 C13 C19 D04 D12 E06 F03 G01 G11 H01 H05 I01 I07 I09 K03 K05")
+
 // weak is the checks that a value 5 % off may pass, and why.
 var weak = map[string]string{
 	"A23": "four or five machines of five are down too seldom",
@@ -29,7 +33,10 @@ var weak = map[string]string{
 // proven is the report of one run for all tests, whole if there is time for it.
 var proven = sync.OnceValues(func() (*Report, error) {
 	s := Settings{Workers: 2}
-	if !whole() {
+	switch {
+	case racing:
+		s.Only = raced
+	case !whole():
 		s.Only = quick
 	}
 	return Run(context.Background(), s)
@@ -65,7 +72,7 @@ func TestProof(t *testing.T) {
 			t.Errorf("%d of %d held, %d do not apply", held, of, notApplicable)
 		}
 	}
-	if r.Equalities < 500_000 || r.Runs != lawRuns*len(examples()) || len(r.Laws) < 9 {
+	if !racing && (r.Equalities < 500_000 || r.Runs != lawRuns*len(examples()) || len(r.Laws) < 9) {
 		t.Errorf("%d laws, %d equalities in %d runs", len(r.Laws), r.Equalities, r.Runs)
 	}
 }
@@ -122,6 +129,9 @@ func TestWantsArePublished(t *testing.T) {
 // The report does not depend on the number of workers.
 func TestSameForAnyWorkers(t *testing.T) {
 	only := []string{"A16", "A30", "B02", "C01", "C11", "F06", "G11", "I07", "K05", "D01"}
+	if racing {
+		only = []string{"B01", "C01", "G11", "I07", "K05", "D01"}
+	}
 	first, err := Run(context.Background(), Settings{Only: only, Workers: 1})
 	if err != nil {
 		t.Fatal(err)
@@ -145,13 +155,12 @@ func TestFailing(t *testing.T) {
 	one := func(t *trial) {
 		t.chance(func(s random.Source) sample {
 			q := newQueue(s, exponential(1), exponential(0.8))
-			q.run(1, 500, 12_000)
+			q.run(1, 200, 4_000)
 			return q.yields(q.wait())
-		}, wanted{name: "Wq", want: "3.36", width: 0.05})
+		}, wanted{name: "Wq", want: "3.36", width: 0.1})
 	}
 	for name, m := range map[string]method{
 		"5 % off":        {run: one},
-		"too wide":       {run: func(t *trial) { one(t); t.figures[0].Held = t.figures[0].Half < 0.001 }},
 		"another text":   {run: func(t *trial) { t.same("x", 1, "2") }},
 		"another number": {run: func(t *trial) { t.exact("x", 1.01, "1", 1e-3) }},
 		"a panic":        {run: func(*trial) { panic("no way") }},

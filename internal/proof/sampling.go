@@ -141,7 +141,7 @@ func testDaily(p *plant.Plant, s random.Source, weeks int) sampled {
 		}
 	}})
 	for day := range des.Time(7 * weeks) {
-		if fault, any := days[day]; any {
+		if fault, tested := days[day]; tested {
 			r.found = append(r.found, fault)
 		}
 	}
