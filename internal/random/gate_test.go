@@ -74,24 +74,24 @@ func TestTrialPattern(t *testing.T) {
 		p    float64
 		want string
 	}{
-		{0, "..........."},
-		{-1, "..........."},
-		{1, "XXXXXXXXXXX"},
-		{2, "XXXXXXXXXXX"},
-		{0.5, "X.X.X.X.X.X"},
-		{0.25, ".X...X...X."},
-		{0.2, "..X....X..."},
-		{0.75, "XX.XXX.XXX."},
-		{0.1, "....X......"},
+		{0, "00000000000"},
+		{-1, "00000000000"},
+		{1, "11111111111"},
+		{2, "11111111111"},
+		{0.5, "10101010101"},
+		{0.25, "01000100010"},
+		{0.2, "00100001000"},
+		{0.75, "11011101110"},
+		{0.1, "00001000000"},
 	}
 	for _, test := range tests {
 		g := NewDealer(New(1, 1), true).Gate("white.reject")
 		got := ""
 		for range test.want {
 			if g.Trial(test.p, 99, 0) {
-				got += "X"
+				got += "1"
 			} else {
-				got += "."
+				got += "0"
 			}
 		}
 		if got != test.want {
