@@ -22,6 +22,7 @@ type decoder struct {
 	zone     string             // in which dates and times of day are meant
 	folder   *folder            // of the file, for data beside it
 	changed  bool               // whether an overlay was laid over the file
+	asks     bool               // it is a question that is read, not a scenario
 	names    map[string][]entry // what the file defines, by refSections
 	uses     []use              // where it names what it defines
 	faults   []Fault
@@ -35,7 +36,23 @@ type decoder struct {
 // decoder has no fault that refuses it; origins and places are good either
 // way.
 func decode(root *value, folder *folder, changed bool) (*plant.Works, *decoder) {
-	d := &decoder{folder: folder, changed: changed, currency: "EUR", zone: "UTC",
+	d := newDecoder(root, folder)
+	d.changed = changed
+	works := new(plant.Works)
+	// What the file lacks altogether is reported at its first character, not
+	// at whichever key happens to be first.
+	top := root.place
+	top.line, top.col = 1, 1
+	d.section(root, top, "", reflect.ValueOf(works).Elem())
+	d.checkUses()
+	d.checkEvidence()
+	return works, d
+}
+
+// newDecoder makes a decoder for what is said in the terms of a scenario: its
+// currency, its time zone, its names.
+func newDecoder(root *value, folder *folder) *decoder {
+	d := &decoder{folder: folder, currency: "EUR", zone: "UTC",
 		places: make(map[string]place), values: make(map[string]*value), names: make(map[string][]entry)}
 	// What other values need before their turn comes. If one of these is
 	// itself wrong it is reported in its turn, and the default serves.
@@ -50,15 +67,7 @@ func decode(root *value, folder *folder, changed bool) (*plant.Works, *decoder) 
 			d.names[ref] = e.entries
 		}
 	}
-	works := new(plant.Works)
-	// What the file lacks altogether is reported at its first character, not
-	// at whichever key happens to be first.
-	top := root.place
-	top.line, top.col = 1, 1
-	d.section(root, top, "", reflect.ValueOf(works).Elem())
-	d.checkUses()
-	d.checkEvidence()
-	return works, d
+	return d
 }
 
 // fault records a fault at a place.
@@ -246,7 +255,19 @@ func (d *decoder) value(v *value, at place, f field, path string, dst reflect.Va
 		d.perWare(v, f, path, dst)
 	case curveShape:
 		d.curve(v, f, path, dst)
+	case changesShape:
+		d.changes(v, path, dst)
 	}
+}
+
+// changes keeps a set as it is written. What its keys mean is for the reader of
+// the works that they are laid over to say.
+func (d *decoder) changes(v *value, path string, dst reflect.Value) {
+	if v.kind != set {
+		d.fault(v.place, "write keys of the scenario on the lines below, indented", "%s must be a set of keys, got %s", path, v.kind)
+		return
+	}
+	dst.Set(reflect.ValueOf(Changes{v}))
 }
 
 // scalar reads one text. Its origin is kept even if it is wrong, so that what
@@ -387,6 +408,7 @@ func (d *decoder) byName(v *value, f field, ref, path string, dst reflect.Value)
 		switch {
 		case ref != "":
 			d.use(ref, e.key, e.at, below)
+		case one.typ.Kind() == reflect.Float64: // a measure: only the works knows which there are
 		default:
 			d.checkName(e, path)
 		}

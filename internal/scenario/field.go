@@ -42,10 +42,12 @@ const (
 	mapShape                  // a set of scalars by name
 	perWareShape              // one value, or a set by ware
 	curveShape                // a set of points
+	changesShape              // a set of keys of a scenario, read later
 )
 
 var (
 	worksType     = reflect.TypeFor[plant.Works]()
+	changesType   = reflect.TypeFor[Changes]()
 	curveType     = reflect.TypeFor[plant.Curve]()
 	timeCurveType = reflect.TypeFor[plant.TimeCurve]()
 )
@@ -59,6 +61,8 @@ func shapeOf(t reflect.Type) shape {
 	switch {
 	case t == curveType || t == timeCurveType:
 		return curveShape
+	case t == changesType:
+		return changesShape
 	case t.Kind() == reflect.Struct || t.Kind() == reflect.Pointer && t.Elem().Kind() == reflect.Struct:
 		return sectionShape
 	case t.Kind() == reflect.Slice && t.Elem().Kind() == reflect.String:

@@ -120,6 +120,9 @@ func (d *decoder) unknown(e entry, section *value, path string, fields []field) 
 		near, ok = nearest(e.key, keysOf(fields))
 	}
 	at := homes()[e.key]
+	if d.asks {
+		at = nil // a question has no such sections to move it to
+	}
 	switch {
 	case ok && (len(at) == 0 || distance(near, e.key) == 1):
 		d.fault(e.at, fmt.Sprintf("did you mean %s?", near), "unknown key %s%s", quote(e.key), underPath(path))

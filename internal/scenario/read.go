@@ -123,19 +123,29 @@ func readBeside(data []byte, path string, beside *folder) (*File, []Fault) {
 			return nil, faults
 		}
 	}
+	faults = f.fill(root, beside)
+	if f.Works == nil {
+		return nil, faults
+	}
+	return f, faults
+}
+
+// fill makes the works of a tree; it stays nil if a fault is more than a
+// warning.
+func (f *File) fill(root *value, beside *folder) []Fault {
 	works, d := decode(root, beside, f.Base != "")
-	f.Works, f.origins, f.keys, f.values = works, d.origins, d.places, d.values
+	f.origins, f.keys, f.values = d.origins, d.places, d.values
 	f.evidence = d.evidence
 	if !refuses(d.faults) {
 		d.checkWarmUp(works)
 		d.loadHolidays(works)
 	}
 	sortFaults(d.faults)
-	if refuses(d.faults) {
-		return nil, d.faults
+	if !refuses(d.faults) {
+		f.Works = works
+		f.Hash = hash(f.Print(), beside)
 	}
-	f.Hash = hash(f.Print(), beside)
-	return f, d.faults
+	return d.faults
 }
 
 // overBase reads the base of a changing file and lays the changes over it.

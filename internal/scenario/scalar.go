@@ -3,6 +3,7 @@ package scenario
 import (
 	"errors"
 	"fmt"
+	"math"
 	"reflect"
 	"slices"
 	"strconv"
@@ -37,6 +38,7 @@ var scalars map[reflect.Type]scalar
 func init() {
 	scalars = map[reflect.Type]scalar{
 		reflect.TypeFor[int]():                    {parse: parseCount, print: printWith(func(n int) string { return strconv.Itoa(n) })},
+		reflect.TypeFor[float64]():                {parse: parseNumber, print: printWith(func(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) })},
 		reflect.TypeFor[bool]():                   {parse: parseYes, print: printWith(func(yes bool) string { return yesNo(yes) })},
 		reflect.TypeFor[string]():                 {parse: parseWord, print: printWith(func(s string) string { return s })},
 		reflect.TypeFor[random.Law]():             {figure: true, parse: parseLaw, print: printLaw},
@@ -133,7 +135,7 @@ var countWords = []string{"pieces", "moulds", "casts", "trolleys", "cars", "head
 // stand where a slip of a digit becomes likelier than a works of that size,
 // and below what would tire the machine.
 var largest = map[string]int64{
-	"Works.potbank": 1 << 30, "Order.quantity": 10_000_000, "Refire.most": 5, "Run.seed": 1 << 53, "Tool.life": 1 << 30,
+	"Works.potbank": 1 << 30, "Question.question": 1 << 30, "Order.quantity": 10_000_000, "Refire.most": 5, "Run.seed": 1 << 53, "Tool.life": 1 << 30,
 }
 
 const mostOfAny = 1_000_000
@@ -169,10 +171,19 @@ func parseCount(_ *decoder, f field, s string) (any, error) {
 		return nil, err
 	case n == 0 && neverZero[f.id()]:
 		return nil, faultAt(0, "write at least 1", "%s must be above zero", f.key)
-	case f.id() == "Works.potbank" && n != format:
-		return nil, faultAt(0, "get a newer potbank; potbank version shows yours", "this scenario needs format %d; this program reads format %d", n, format)
+	case (f.id() == "Works.potbank" || f.id() == "Question.question") && n != format:
+		return nil, faultAt(0, "get a newer potbank; potbank version shows yours", "this file needs format %d; this program reads format %d", n, format)
 	}
 	return int(n), nil
+}
+
+// parseNumber reads a bare number, of which only the works knows the unit.
+func parseNumber(_ *decoder, f field, s string) (any, error) {
+	x, err := strconv.ParseFloat(strings.TrimSpace(s), 64)
+	if err != nil || math.IsNaN(x) || math.IsInf(x, 0) || strings.ContainsAny(s, "xX_") {
+		return nil, faultAt(0, "write the number alone, in the unit of the measure", "%s is not a number", quote(s))
+	}
+	return x, nil
 }
 
 // format is the format of the file that this program reads.

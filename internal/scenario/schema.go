@@ -25,6 +25,18 @@ func Schema() []byte { return encode(schemaMaker{}.works()) }
 // required but its base, and any entry may be "left out".
 func ChangeSchema() []byte { return encode(schemaMaker{change: true}.works()) }
 
+// QuestionSchema returns the schema of a question file. Changes are left open:
+// they are keys of whatever scenario the question is about.
+func QuestionSchema() []byte {
+	definitions := object{}
+	s := schemaMaker{}.section(reflect.TypeFor[Question](), definitions)
+	s["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+	s["title"] = "potbank question"
+	s["description"] = "What might be done to a works, in which futures, and what to judge by."
+	s["$defs"] = definitions
+	return encode(s)
+}
+
 // encode writes a schema for people to read too.
 func encode(schema object) []byte {
 	var b bytes.Buffer
@@ -98,6 +110,8 @@ func (m schemaMaker) value(f field, definitions object) object {
 		return m.orLeftOut(m.byName(f))
 	case perWareShape:
 		return m.orLeftOut(object{"anyOf": []object{scalarSchema(f, f.typ.Elem()), m.byName(f)}})
+	case changesShape:
+		return object{"type": "object"}
 	case curveShape:
 		point := f.typ.Elem()
 		at, loss := scalarSchema(f, point.Field(0).Type), scalarSchema(f, point.Field(1).Type)
@@ -143,6 +157,8 @@ func scalarSchema(f field, t reflect.Type) object {
 	switch t {
 	case reflect.TypeFor[int]():
 		return object{"type": []string{"integer", "string"}, "minimum": 0, "pattern": `^[0-9]+( [a-z-]+)?$`}
+	case reflect.TypeFor[float64]():
+		return object{"type": "number"}
 	case reflect.TypeFor[bool]():
 		return object{"enum": []string{"yes", "no"}}
 	case reflect.TypeFor[random.Law]():

@@ -19,6 +19,7 @@ import (
 var schemas = map[string]func() []byte{
 	"../../scenarios/scenario.schema.json": scenario.Schema,
 	"../../scenarios/change.schema.json":   scenario.ChangeSchema,
+	"../../scenarios/question.schema.json": scenario.QuestionSchema,
 }
 
 // TestSchemasAreCurrent holds that the committed schemas are those of the
