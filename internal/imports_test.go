@@ -29,6 +29,7 @@ var allowed = map[string]string{
 	"internal/plant/randomworks": "des quantity random calendar plant pgregory.net/rapid",
 	"internal/scenario":          "des quantity random calendar plant go.yaml.in/yaml/v4",
 	"internal/experiment":        "des quantity random calendar stats plant",
+	"internal/decision":          "des quantity random calendar stats plant scenario experiment",
 	"internal/proof":             "des quantity random calendar stats plant scenario scenarios",
 	"internal/report":            "des calendar plant stats experiment proof github.com/olekukonko/tablewriter",
 	"scenarios":                  "",
