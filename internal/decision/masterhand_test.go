@@ -10,30 +10,22 @@ import (
 	"potbank/internal/random"
 )
 
-// near fails unless got is want to a tolerance.
-func near(t *testing.T, what string, got, want, tolerance float64) {
-	t.Helper()
-	if !(math.Abs(got-want) <= tolerance) {
-		t.Errorf("%s: got %.6g, want %.6g ± %g", what, got, want, tolerance)
-	}
-}
-
-// chance is a stream of uniform numbers for the simulations of this file.
-type chance struct {
+// faultLuck is a stream of uniform numbers for the simulations of this file.
+type faultLuck struct {
 	source random.Source
 	n      uint64
 }
 
-func (c *chance) next() float64 {
+func (c *faultLuck) next() float64 {
 	c.n++
 	return c.source.Uniform(random.PurposeOf("test"), c.n, 0)
 }
 
-func (c *chance) trial(p float64) bool { return c.next() < p }
+func (c *faultLuck) trial(p float64) bool { return c.next() < p }
 
-// mean simulates until n values are there and returns their mean and its
+// simulated repeats until n values are there and returns their mean and its
 // standard error.
-func mean(n int, once func() float64) (m, se float64) {
+func simulated(n int, once func() float64) (m, se float64) {
 	var sum, square float64
 	for range n {
 		x := once()
@@ -59,12 +51,12 @@ func TestSteadyFault(t *testing.T) {
 		near(t, "mean", c.f.Mean(), c.mean, 1e-9)
 		near(t, "95 %", c.f.Quantile(.95), c.p95, 0)
 		near(t, "99 %", c.f.Quantile(.99), c.p99, 0)
-		m, se := mean(20000, func() float64 { return steadyOnce(c.f) })
+		m, se := simulated(20000, func() float64 { return steadyOnce(c.f) })
 		near(t, "simulated mean", m, c.mean, 3*se)
 	}
 }
 
-var steadyLuck = &chance{source: random.New(5, 2)}
+var steadyLuck = &faultLuck{source: random.New(5, 2)}
 
 // steadyOnce casts at even distances and counts what was cast when the alarm
 // that the watch of the engine gives has been acted on.
@@ -102,7 +94,7 @@ func TestSpreadingFaultCasts(t *testing.T) {
 // TestSpreadingFault: source: hand calculation of the Rayleigh wait; the same
 // by simulation of casts as a Poisson stream that grows with time.
 func TestSpreadingFault(t *testing.T) {
-	luck := &chance{source: random.New(5, 3)}
+	luck := &faultLuck{source: random.New(5, 3)}
 	for _, c := range []struct {
 		cast, replaced, raise, gate, react float64
 		alarm, casts, p95                  float64
@@ -121,7 +113,7 @@ func TestSpreadingFault(t *testing.T) {
 		// The expected casts by t grow as t^2: the n-th comes at the root of a sum
 		// of unit exponentials.
 		rate := c.cast * c.replaced / 2
-		m, se := mean(20000, func() float64 {
+		m, se := simulated(20000, func() float64 {
 			for sum := 0.0; ; {
 				sum -= math.Log(luck.next())
 				if luck.trial(c.raise) {
@@ -142,8 +134,8 @@ func TestDailySample(t *testing.T) {
 	near(t, "E10 days", d.Days(), 3.245424938, 1e-8)
 	near(t, "E10 pieces", d.Made(), 1298.169975, 1e-5)
 	near(t, "E10 not found in 10 days", d.Missed(10), 0.025134, 5e-7)
-	luck := &chance{source: random.New(5, 4)}
-	m, se := mean(20000, func() float64 {
+	luck := &faultLuck{source: random.New(5, 4)}
+	m, se := simulated(20000, func() float64 {
 		for day := 1; ; day++ {
 			for range d.Pieces {
 				if luck.trial(d.Bad) && luck.trial(d.Finds) {
@@ -179,7 +171,7 @@ func TestInformation(t *testing.T) {
 // between false alarms). Their own error is not given: half a unit of the last
 // digit for the first, 5 % for the others, besides three standard errors of ours.
 func TestCumulativeSum(t *testing.T) {
-	luck := &chance{source: random.New(5, 5)}
+	luck := &faultLuck{source: random.New(5, 5)}
 	delay := func(good, bad, share float64) float64 {
 		w := plant.NewWatch(plant.AlarmRule{By: "ware", Good: good, Bad: good + share*(bad-good), Threshold: math.Log(2000)})
 		for n := 1; ; n++ {
@@ -193,10 +185,10 @@ func TestCumulativeSum(t *testing.T) {
 		}
 	}
 	for _, c := range []struct{ share, pieces, band float64 }{{1, 13.6, .05}, {.2, 151, .05 * 151}, {.1, 472, .05 * 472}} {
-		m, se := mean(4000, func() float64 { return delay(.02, .30, c.share) })
+		m, se := simulated(4000, func() float64 { return delay(.02, .30, c.share) })
 		near(t, "delay", m, c.pieces, c.band+3*se)
 	}
-	m, se := mean(100, func() float64 {
+	m, se := simulated(100, func() float64 {
 		w := plant.NewWatch(plant.AlarmRule{By: "case", Good: .02, Bad: .30, Threshold: math.Log(2000)})
 		for n := 1; ; n++ {
 			if alarm, _ := w.See(0, 0, luck.trial(.02), false); alarm {
