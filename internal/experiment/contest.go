@@ -77,6 +77,7 @@ type contest struct {
 	Settings
 	Criterion
 	entrants []*entrant
+	after    int     // replications are numbered from the next on
 	margin   float64 // below which the deciding measure counts as equal; 0: not fixed yet
 	choice   Choice  // as far as it is made
 }
@@ -247,7 +248,7 @@ func (c *contest) simulate(ctx context.Context, j job) (*plant.Result, error) {
 	if e.out.Load() {
 		return nil, nil
 	}
-	number := uint32(j.number)
+	number := uint32(c.after + j.number)
 	if c.Method == Rinott {
 		number += uint32(j.option) * luckBlock
 	}

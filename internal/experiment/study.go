@@ -24,6 +24,8 @@ type study struct {
 	series   []weekSum   // of every wip measure and of packed.total
 	packed   []float64   // packed.total of every week after the warm-up, all replications
 
+	weekly []weekValues // of the measures asked for
+
 	orders [][]plant.OrderResult // [replication][order]
 	laws   []Law
 	notes  noteCount
@@ -36,6 +38,23 @@ type study struct {
 type weekSum struct {
 	gauge
 	sum []float64
+}
+
+// weekValues keeps the single weeks of a measure.
+type weekValues struct {
+	gauge
+	runs [][]float64 // [replication][week after the warm-up with something to measure]
+}
+
+// keep adds the weeks of one replication.
+func (v *weekValues) keep(r *plant.Result, from, to int) {
+	var weeks []float64
+	for w := from; w < to; w++ {
+		if num, den := v.of(r, w, w+1); den != 0 {
+			weeks = append(weeks, num/den)
+		}
+	}
+	v.runs = append(v.runs, weeks)
 }
 
 // newStudy starts an empty study. The settings must be complete.
@@ -108,6 +127,9 @@ func (st *study) keep(r *plant.Result) {
 		if s.Name == "packed.total" {
 			st.packed = append(st.packed, weeks[from:]...)
 		}
+	}
+	for i := range st.weekly {
+		st.weekly[i].keep(r, from, to)
 	}
 	st.kept++
 	st.orders = append(st.orders, r.Orders)
