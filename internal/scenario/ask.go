@@ -3,6 +3,7 @@ package scenario
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"fmt"
 	"path/filepath"
 	"reflect"
 	"strings"
@@ -27,6 +28,7 @@ type Asked struct {
 	Hash    string   // SHA-256 of the hashes of its works and of what it says, in hexadecimal
 	Options []Option // the works as it is first, then what might be done
 	Futures []Future // at least one; weights add up to 1
+	Inputs  []Input  // those that the question gives a range, then those that the base has evidence of
 
 	files [][]*File // [option][future]
 }
@@ -136,6 +138,32 @@ func (r *asker) read(root *value) {
 	r.futures(d)
 	if !refuses(r.faults) {
 		r.works(d)
+	}
+	if !refuses(r.faults) {
+		r.inputs(d)
+	}
+}
+
+// inputs lists the values that may be otherwise, and wants a works at either end
+// of each range that the question gives.
+func (r *asker) inputs(d *decoder) {
+	a, base := r.asked, r.asked.Works(0, 0)
+	given := map[string]bool{}
+	for i, in := range a.Question.Inputs {
+		row := fmt.Sprintf("inputs.%d.", i+1)
+		input := Input{Path: in.Key, Low: in.Low, High: in.High, Rests: "as given"}
+		a.Inputs, given[in.Key] = append(a.Inputs, input), true
+		for k, side := range []Side{AtLow, AtHigh} {
+			if moved, faults := base.Leaning([]Input{input}, []Side{side}); moved == nil {
+				r.fault(d.values[row+[]string{"low", "high"}[k]].place, faults[0].Hint, "%s", faults[0].What)
+				break // a key that is wrong is wrong on both sides
+			}
+		}
+	}
+	for _, in := range base.Inputs() {
+		if !given[in.Path] {
+			a.Inputs = append(a.Inputs, in)
+		}
 	}
 }
 

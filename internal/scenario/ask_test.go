@@ -108,6 +108,8 @@ func TestBadQuestions(t *testing.T) {
 		"today taken":      {head + "options:\n  today: {changes: {kilns: {tunnel: {push: 1 h}}}}\n", "questions/q.yaml:5:3: error: today is the works as it is; hint: give it another name"},
 		"weightless":       {head + "futures:\n  a: {weight: 0 %}\n", "questions/q.yaml:4:1: error: no future has a weight; hint: give at least one a weight"},
 		"not a number":     {head + "judge: {at-least: {packed.total: many}}\n", `questions/q.yaml:4:34: error: "many" is not a number; hint: write the number alone, in the unit of the measure`},
+		"typo in input":    {head + "inputs:\n  - {key: kilns.tunnel.psh, low: 1 h, high: 2 h}\n", `questions/q.yaml:5:`},
+		"input unit":       {head + "inputs:\n  - {key: kilns.tunnel.push, low: 70 min, high: 2}\n", `questions/q.yaml:5:49: error: push has no unit`},
 		"other currency":   {head + "options:\n  a: {changes: {kilns: {tunnel: {push: 1 h}}}, capital: 5 USD}\n", "questions/q.yaml:5:59: error: capital is in USD, but this scenario counts in EUR"},
 	} {
 		t.Run(name, func(t *testing.T) {

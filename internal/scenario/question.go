@@ -19,6 +19,14 @@ type Question struct {
 	Grid    []Axis   `key:"grid" optional:"yes" doc:"axes of choices, by name; every combination of one choice an axis is an option"`
 	Futures []Future `key:"futures" optional:"yes" doc:"what might come, by name; left out, all stays as it is"`
 	Judge   Judge    `key:"judge" optional:"yes" doc:"what decides among the options"`
+	Inputs  []Range  `key:"inputs" optional:"yes" doc:"values of the base that nobody knows exactly, and between which two they lie; what the answer hangs on is found by moving them"`
+}
+
+// Range is where a value is thought to lie.
+type Range struct {
+	Key  string `key:"key" doc:"the value's keys, such as ware.pan.yields.white"`
+	Low  string `key:"low" doc:"one chance in ten that it is lower; written as in a scenario"`
+	High string `key:"high" doc:"one chance in ten that it is higher"`
 }
 
 // Option is one thing that might be done: a file that changes the base, some

@@ -29,6 +29,8 @@ type File struct {
 	keys     map[string]place
 	values   map[string]*value
 	source   *source
+	root     *value  // everything the file says, its changes included
+	beside   *folder // where it lies
 }
 
 // Read reads the scenario at a path, or standard input for "-". It returns all
@@ -135,7 +137,7 @@ func readBeside(data []byte, path string, beside *folder) (*File, []Fault) {
 func (f *File) fill(root *value, beside *folder) []Fault {
 	works, d := decode(root, beside, f.Base != "")
 	f.origins, f.keys, f.values = d.origins, d.places, d.values
-	f.evidence = d.evidence
+	f.evidence, f.root, f.beside = d.evidence, root, beside
 	if !refuses(d.faults) {
 		d.checkWarmUp(works)
 		d.loadHolidays(works)

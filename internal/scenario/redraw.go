@@ -38,11 +38,11 @@ var redrawn = random.PurposeOf("scenario.evidence")
 // The error says that no works can be had of the draw, or that its values do
 // not go together; another draw may do.
 func (f *File) Redrawn(seed uint64, k int) (Draw, error) {
-	r := &redrawing{source: random.New(seed, uint32(k)), evidence: make(map[string]Evidence), values: make(map[string]float64)}
+	r := newRedrawing()
 	for _, e := range f.evidence {
-		r.evidence[e.Path] = e
+		r.rests(e, random.New(seed, uint32(k)))
 	}
-	works := r.section(reflect.ValueOf(f.Works).Elem(), "").Interface().(plant.Works)
+	works := r.works(f.Works)
 	if r.err != nil {
 		return Draw{}, r.err
 	}
@@ -64,16 +64,33 @@ func (f *File) Redrawn(seed uint64, k int) (Draw, error) {
 // A redrawing copies a works and puts drawn values in the place of those that
 // rest on evidence. The first error ends it in effect: no copy is used.
 type redrawing struct {
-	source   random.Source
+	sources  map[string]random.Source // by path, and by that of a whole
 	evidence map[string]Evidence
 	values   map[string]float64 // drawn, by path
 	err      error
 }
 
+func newRedrawing() *redrawing {
+	return &redrawing{sources: map[string]random.Source{}, evidence: map[string]Evidence{}, values: map[string]float64{}}
+}
+
+// rests has the value that rests on evidence drawn from a source.
+func (r *redrawing) rests(e Evidence, from random.Source) {
+	r.evidence[e.Path], r.sources[e.Path] = e, from
+	if whole, part := wholeOf(e); part {
+		r.sources[whole] = from
+	}
+}
+
+// works copies a works with its drawn values.
+func (r *redrawing) works(w *plant.Works) plant.Works {
+	return r.section(reflect.ValueOf(w).Elem(), "").Interface().(plant.Works)
+}
+
 // luck gives the uniforms of one path.
 func (r *redrawing) luck(path string) func(ordinal uint32) float64 {
-	object := random.Name(path)
-	return func(ordinal uint32) float64 { return r.source.Uniform(redrawn, object, ordinal) }
+	object, source := random.Name(path), r.sources[path]
+	return func(ordinal uint32) float64 { return source.Uniform(redrawn, object, ordinal) }
 }
 
 // section copies a struct, following the keys as the printer does.
