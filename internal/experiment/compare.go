@@ -215,24 +215,27 @@ func variance(xs []float64) float64 {
 	return sd * sd
 }
 
-// shares splits a measure, a ratio of sums over the first n replications, into
-// what each adds to it: R + (num - R·den)/mean(den). Their mean is the ratio R
-// itself and their spread that of the delta method, so that differences agree
-// with the values they are taken from, and a replication with little output
-// counts for little.
+// shares splits a measure of the first n replications into what each adds to it.
 func (e *entrant) shares(name string, n int) []float64 {
 	i := e.indexOf(name)
-	num, den := e.num[i][:n], e.den[i][:n]
+	return shares(e.num[i][:n], e.den[i][:n])
+}
+
+// shares splits a ratio of sums over replications into what each adds to it:
+// R + (num - R·den)/mean(den). Their mean is the ratio R itself and their spread
+// that of the delta method, so that differences agree with the values they are
+// taken from, and a replication with little output counts for little.
+func shares(num, den []float64) []float64 {
 	r := ratio(num, den).Value
 	var sum float64
 	for _, d := range den {
 		sum += d
 	}
-	shares := make([]float64, n)
-	for j := range shares {
-		shares[j] = r + (num[j]-float64(r*den[j]))/(sum/float64(n))
+	each := make([]float64, len(num))
+	for j := range each {
+		each[j] = r + (num[j]-float64(r*den[j]))/(sum/float64(len(num)))
 	}
-	return shares
+	return each
 }
 
 // verdict says what a difference comes to.

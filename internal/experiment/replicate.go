@@ -6,8 +6,6 @@ import (
 	"fmt"
 	"math"
 
-	"potbank/internal/plant"
-	"potbank/internal/random"
 	"potbank/internal/stats"
 )
 
@@ -35,17 +33,7 @@ func replicate(ctx context.Context, p Runner, gauges []gauge, s Settings) (*Answ
 		return nil, err
 	}
 	st := newStudy(gauges, s)
-	err = dispatcher{
-		workers: s.Workers, most: s.Most,
-		simulate: func(ctx context.Context, number int) (*plant.Result, error) {
-			return p.Simulate(plant.Options{
-				Source: random.New(s.Seed, uint32(number)),
-				Fixed:  s.Fixed, Weeks: s.Weeks,
-				Stopped: func() bool { return ctx.Err() != nil },
-			})
-		},
-		take: st.take,
-	}.run(ctx)
+	err = st.run(ctx, p)
 	st.close()
 	if st.kept == 0 {
 		return nil, err
