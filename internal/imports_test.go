@@ -31,9 +31,9 @@ var allowed = map[string]string{
 	"internal/experiment":        "des quantity random calendar stats plant",
 	"internal/decision":          "des quantity random calendar stats plant scenario experiment",
 	"internal/proof":             "des quantity random calendar stats plant scenario scenarios",
-	"internal/report":            "des calendar plant stats experiment proof github.com/olekukonko/tablewriter",
+	"internal/report":            "des calendar plant stats experiment decision proof github.com/olekukonko/tablewriter",
 	"scenarios":                  "",
-	"cmd/potbank":                "des quantity random calendar plant scenario experiment proof report github.com/spf13/cobra github.com/spf13/pflag golang.org/x/term",
+	"cmd/potbank":                "des quantity random calendar plant scenario experiment decision proof report github.com/spf13/cobra github.com/spf13/pflag golang.org/x/term",
 }
 
 func TestImportDirection(t *testing.T) {

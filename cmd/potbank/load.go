@@ -23,27 +23,38 @@ type loaded struct {
 // is what the command line changes of the works.
 func (p *program) load(path string, asJSON bool, change func(*plant.Works)) (*loaded, error) {
 	file, faults := scenario.Read(path)
-	var ready *plant.Plant
-	if file != nil {
-		if change != nil {
-			change(file.Works)
-		}
-		var more []scenario.Fault
-		ready, more = file.Plant()
-		faults = append(faults, more...)
+	if file == nil {
+		p.say(faults, asJSON)
+		return nil, &exit{code: scenario.ExitCode(faults)}
 	}
+	return p.built(file, asJSON, change, faults...)
+}
+
+// built makes the plant of a file that was read. Faults found before are said
+// with those of the plant, all at once.
+func (p *program) built(file *scenario.File, asJSON bool, change func(*plant.Works), faults ...scenario.Fault) (*loaded, error) {
+	if change != nil {
+		change(file.Works)
+	}
+	ready, more := file.Plant()
+	faults = append(faults, more...)
+	p.say(faults, asJSON)
+	if code := scenario.ExitCode(faults); code != 0 {
+		return nil, &exit{code: code}
+	}
+	if ready == nil {
+		return nil, exitf(ownFault, "%s: neither a plant nor a fault", file.Path)
+	}
+	return &loaded{file, ready}, nil
+}
+
+// say says faults on standard error.
+func (p *program) say(faults []scenario.Fault, asJSON bool) {
 	if asJSON {
 		p.faultsAsJSON(faults)
 	} else {
 		fmt.Fprint(p.err, scenario.Faults(faults))
 	}
-	if code := scenario.ExitCode(faults); code != 0 {
-		return nil, &exit{code: code}
-	}
-	if ready == nil {
-		return nil, exitf(ownFault, "%s: neither a plant nor a fault", path)
-	}
-	return &loaded{file, ready}, nil
 }
 
 // faultsAsJSON says every fault as one JSON object a line.

@@ -88,11 +88,16 @@ func (f *studyFlags) load(p *program, c *cobra.Command, path string) (*loaded, e
 	if err := f.check(c); err != nil {
 		return nil, err
 	}
-	return p.load(path, f.json, func(works *plant.Works) {
+	return p.load(path, f.json, f.lengthen(c))
+}
+
+// lengthen gives a run the length that the flags say.
+func (f *studyFlags) lengthen(c *cobra.Command) func(*plant.Works) {
+	return func(works *plant.Works) {
 		if c.Flags().Changed("weeks") {
 			works.Run.Length = des.Time(f.weeks) * des.Week
 		}
-	})
+	}
 }
 
 // check refuses flags that make no sense or are over a limit.
