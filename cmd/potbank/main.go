@@ -8,6 +8,7 @@ Usage:
 	potbank check FILE          find every fault of the file, and reckon by hand
 	potbank compare FILE OPTION...
 	                            say which of several works is best, and how sure that is
+	potbank tornado FILE        say which inputs the answer hangs on most
 	potbank trace FILE --piece N
 	                            tell the story of one piece, minute by minute
 	potbank measures [FILE]     define every measure, with its formula
@@ -50,6 +51,14 @@ What a flag does not say is taken from the scenario.
 An OPTION is a scenario, or a change file whose base is FILE. The flags --seed,
 --workers, --weeks, --fixed and --json are those of run; --replications N makes
 exactly N of each option, or at least N with --most.
+
+# Flags of tornado
+
+	--by MEASURE       what is moved (default: what the question judges by, or packed.total)
+	--input RANGE      a value and where it may lie, e.g. "kilns.tunnel.push = 21 min .. 24 min"
+
+FILE is a scenario or a question; the other flags are those of run, --replications
+being of every works.
 
 # Flags of proof
 

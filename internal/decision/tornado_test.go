@@ -12,8 +12,8 @@ import (
 	"potbank/internal/scenario"
 )
 
-// plantA reads a scenario of the examples.
-func plantA(t *testing.T, name string) *scenario.File {
+// example reads a scenario of the examples.
+func example(t *testing.T, name string) *scenario.File {
 	t.Helper()
 	file, faults := scenario.Read("../../scenarios/" + name)
 	if file == nil {
@@ -46,7 +46,7 @@ func TestTornadoOfAKnownFigure(t *testing.T) {
 	inputs := []scenario.Input{
 		span("kilns.tunnel.place", 1, 2), span("kilns.tunnel.push", 22, 24), span("kilns.tunnel.draw", 1, 2), span("glazing.coat-drying", 200, 300),
 	}
-	got, err := decision.MoveInputs(t.Context(), plantA(t, "plant-a.yaml"), inputs, y, 5, nil)
+	got, err := decision.MoveInputs(t.Context(), example(t, "plant-a.yaml"), inputs, y, 5, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -83,7 +83,7 @@ func TestScreeningFindsPlantedInputs(t *testing.T) {
 		}
 		return all, nil
 	}}
-	got, err := decision.MoveInputs(t.Context(), plantA(t, "plant-a.yaml"), inputs, y, 3, nil)
+	got, err := decision.MoveInputs(t.Context(), example(t, "plant-a.yaml"), inputs, y, 3, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
