@@ -281,11 +281,16 @@ func (d *decoder) scalar(v *value, f field, path string, dst reflect.Value) {
 		d.fault(v.place, "write one value behind the colon", "%s must be one value, got %s", path, v.kind)
 		return
 	}
-	d.origins = append(d.origins, Origin{Path: path, Text: v.text, From: v.file.from, File: v.file.path, Line: v.line, field: f})
+	origin := Origin{Path: path, Text: v.text, From: v.file.from, File: v.file.path, Line: v.line, field: f}
+	written := v.text
+	if stated, ok := cutGuess(dst.Type(), written); ok {
+		written, origin.Guess = stated, true
+	}
+	d.origins = append(d.origins, origin)
 	if f.ref != "" && f.typ.Kind() == reflect.String {
 		d.use(f.ref, v.text, v.place, path)
 	}
-	x, rests, err := d.evidenced(f, dst.Type(), v.text)
+	x, rests, err := d.evidenced(f, dst.Type(), written)
 	if err != nil {
 		d.textFault(v, err)
 		return

@@ -32,7 +32,8 @@
 //     460 of 500", "from 460 of 500", "lognormal(mean 75 min, sd 8 min) from 40
 //     records", "... from csv(times.csv, column minutes, min)". A table by
 //     itself is its own evidence. The value stands as it is; [File.Redrawn]
-//     draws works that the evidence would allow as well.
+//     draws works that the evidence would allow as well. Any figure or count
+//     may own to resting on nothing: "22 h from guess".
 //   - A value by ware is one value, or a set by ware in which "others" stands
 //     for those not named.
 //   - Things with names are a set of named entries, and values that name them

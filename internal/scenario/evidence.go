@@ -22,6 +22,9 @@ import (
 //	time: lognormal(mean 75 min, sd 8 min) from 40 records
 //	time: lognormal(mean 75 min, sd 8 min) from csv(times.csv, column minutes, min)
 //	time: csv(times.csv, column minutes, min)
+//
+// A value that rests on nothing says so, "92 % from guess", and is listed with
+// the defaults that nobody measured.
 type Evidence struct {
 	Path string       // keys of the value, such as "ware.pan.yields.white"
 	Kind EvidenceKind // what was done
@@ -114,6 +117,22 @@ func cutFrom(s string) (stated, from string, at int) {
 		word = i + 1
 	}
 	return s, "", -1
+}
+
+// guessed is what a value rests on that somebody guessed.
+const guessed = "guess"
+
+// cutGuess cuts "from guess" off the text of a figure or a count, and tells
+// whether it was there.
+func cutGuess(t reflect.Type, s string) (stated string, guess bool) {
+	if !scalars[t].figure && t.Kind() != reflect.Int {
+		return s, false
+	}
+	stated, from, at := cutFrom(s)
+	if at < 0 || from != guessed || stated == "" {
+		return s, false
+	}
+	return stated, true
 }
 
 // countedShare reads "92 % from 460 of 500", or "from 460 of 500" alone.

@@ -14,6 +14,9 @@ type Origin struct {
 	From string // "file", "overlay" or "default"
 	File string // empty for a default
 	Line int    // 0 for a default
+	// Guess says that the file itself owns the value to be one: "22 h from
+	// guess".
+	Guess bool
 
 	field field
 }
@@ -26,14 +29,15 @@ func (f *File) Origins() []Origin { return f.origins }
 // for something measured.
 var decisions = map[string]bool{"Kiln.cars-ahead": true, "Kiln.stretch-below": true, "Order.priority": true, "Refire.most": true}
 
-// Unmeasured returns the defaults that stand in for a measurement: figures
-// that nobody gave, of things that the works has. Left away are those that
+// Unmeasured returns what stands in for a measurement: values that the file
+// says are guessed, and defaults, which are figures that nobody gave of things
+// that the works has. Left away are those that
 // mean "nothing" (0 %, 0 min, no price) or "all" (100 %), words and rules, and
 // how long to simulate.
 func (f *File) Unmeasured() []Origin {
 	var unmeasured []Origin
 	for _, o := range f.origins {
-		if o.From == "default" && standsIn(o) && matters(f.Works, o.Path) {
+		if o.Guess || o.From == "default" && standsIn(o) && matters(f.Works, o.Path) {
 			unmeasured = append(unmeasured, o)
 		}
 	}

@@ -27,6 +27,11 @@ func (f *File) Print() []byte {
 			p.rests[e.Path] = " " + e.written
 		}
 	}
+	for _, o := range f.origins {
+		if o.Guess {
+			p.rests[o.Path] = " from " + guessed
+		}
+	}
 	p.section(reflect.ValueOf(f.Works).Elem(), 0, "")
 	return []byte(p.b.String())
 }

@@ -147,8 +147,9 @@ func (m schemaMaker) orLeftOut(s object) object {
 // number is the pattern of a number as package quantity reads it, counts that
 // of a number of pieces.
 const (
-	number = `[0-9]+(\.[0-9]+)?([eE][-+]?[0-9]+)?`
-	counts = `[0-9]+( [a-z]+)?`
+	number  = `[0-9]+(\.[0-9]+)?([eE][-+]?[0-9]+)?`
+	counts  = `[0-9]+( [a-z]+)?`
+	guesses = `( +from +guess)?`
 )
 
 // scalarSchema is the schema of one text. YAML hands bare numbers over as
@@ -156,7 +157,7 @@ const (
 func scalarSchema(f field, t reflect.Type) object {
 	switch t {
 	case reflect.TypeFor[int]():
-		return object{"type": []string{"integer", "string"}, "minimum": 0, "pattern": `^[0-9]+( [a-z-]+)?$`}
+		return object{"type": []string{"integer", "string"}, "minimum": 0, "pattern": `^[0-9]+( [a-z-]+)?` + guesses + "$"}
 	case reflect.TypeFor[float64]():
 		return object{"type": "number"}
 	case reflect.TypeFor[bool]():
@@ -164,7 +165,7 @@ func scalarSchema(f field, t reflect.Type) object {
 	case reflect.TypeFor[random.Law]():
 		return lawSchema(f.unit)
 	case reflect.TypeFor[des.Time]():
-		return object{"type": "string", "pattern": "^" + number + " *" + oneOf(quantity.TimeUnits()) + "$"}
+		return object{"type": "string", "pattern": "^" + number + " *" + oneOf(quantity.TimeUnits()) + guesses + "$"}
 	case reflect.TypeFor[string]():
 		s := object{"type": "string"}
 		if len(f.oneof) > 0 {
@@ -181,10 +182,10 @@ func scalarSchema(f field, t reflect.Type) object {
 		pattern = "^-?" + number + " *"
 	}
 	if t == shareType && !uncounted[f.id()] {
-		pattern = "^(" + number + " *" + oneOf(units) + ")?((^| +)from +" + counts + " +of +" + counts + ")?"
+		pattern = "^(" + number + " *" + oneOf(units) + ")?((^| +)from +" + counts + " +of +" + counts + "|" + guesses + ")?"
 		return object{"type": "string", "pattern": pattern + "$", "minLength": 1}
 	}
-	return object{"type": "string", "pattern": pattern + oneOf(units) + "$"}
+	return object{"type": "string", "pattern": pattern + oneOf(units) + guesses + "$"}
 }
 
 // lawSchema is the schema of a value that may be spread. Parameters are not
@@ -193,7 +194,7 @@ func lawSchema(unit string) object {
 	units := map[string][]string{"time": quantity.TimeUnits(), "moisture": quantity.Units(quantity.Moisture(0)), "casts": {"casts", "cast", ""}}[unit]
 	names := append(sortedKeys(families), "empirical", "csv")
 	slices.Sort(names)
-	s := object{"type": "string", "pattern": "^(" + number + " *" + oneOf(units) + `( *(\+-|±) *.+)?|` + oneOf(names) + `\(.+\))( +from +([0-9]+( records?)?|csv\(.+\)))?$`}
+	s := object{"type": "string", "pattern": "^(" + number + " *" + oneOf(units) + `( *(\+-|±) *.+)?|` + oneOf(names) + `\(.+\))( +from +([0-9]+( records?)?|guess|csv\(.+\)))?$`}
 	if unit == "casts" {
 		s["type"] = []string{"integer", "string"}
 	}
