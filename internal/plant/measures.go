@@ -53,6 +53,10 @@ var definitions = []Measure{
 	{Name: "kiln.<kiln>.part", Unit: "%", Definition: "cars pushed, or loads fired, that were part full", Formula: "part / all"},
 	{Name: "kiln.<kiln>.empty", Unit: "%", Definition: "cars pushed empty", Formula: "empty / all"},
 	{Name: "kiln.<kiln>.firings", Unit: "1/wk", Definition: "cars with ware pushed, or loads fired", Formula: "(full + part) / weeks"},
+	{Name: "kiln.<kiln>.cars", Unit: "cars", Definition: "cars in use at once, at most in a week: inside, loaded, fired, in hand, in repair", Formula: "sum of the weeks' peaks / weeks"},
+	{Name: "kiln.<kiln>.weekend.held", Unit: "loads", Definition: "glazed ware before the kiln, coats drying included, at its first push of the week's longest rest of glazing", Formula: "sum of pieces / pieces of a full load, over rests / rests"},
+	{Name: "kiln.<kiln>.weekend.pieces", Unit: "pieces", Definition: "the same in pieces: what the racks must hold", Formula: "pieces over rests / rests"},
+	{Name: "kiln.<kiln>.weekend.least", Unit: "loads", Definition: "least dry glazed ware before the kiln, loaded cars included, from one such rest to the next", Formula: "sum of the least / rests"},
 	{Name: "fuel.week", Unit: "GJ/wk", Definition: "fuel of kilns and dryers, net calorific value", Formula: "(base + per car or firing + per kg) / weeks"},
 	{Name: "fuel.<place>", Unit: "GJ/wk", Definition: "fuel of one kiln or dryer", Formula: "(base + per car or firing + per kg) / weeks"},
 	{Name: "energy.per_good", Unit: "MJ/piece", Definition: "fuel for one A piece packed; refires and scrap carry theirs to it", Formula: "fuel / A pieces packed; COMPREHENSIVE ENERGY E/GQ"},
@@ -267,6 +271,10 @@ func (c *catalogue) kilns() {
 			c.add("kiln.<kiln>.empty", name+".empty", percent, c.of(name+".empty"), all)
 		}
 		c.add("kiln.<kiln>.firings", name+".firings", 1, c.of(name+".full", name+".part"), c.weeks())
+		if kiln.Kind == "tunnel" {
+			c.add("kiln.<kiln>.cars", name+".cars", 1, c.of(name+".cars"), c.weeks())
+		}
+		c.weekend(name + ".weekend.")
 		fuel = append(fuel, "fuel."+kiln.Name)
 	}
 	for k := range c.p.works.Dryers {
@@ -278,6 +286,18 @@ func (c *catalogue) kilns() {
 	}
 	c.add("energy.per_good", "energy.per_good", perMJ, c.of(fuel...), c.wares("packed"))
 	c.add("co2.per_good", "co2.per_good", perGJ*float64(c.p.works.Fuel.Carbon), c.of(fuel...), c.wares("packed"))
+}
+
+// weekend is the store before a kiln over the rests, if it keeps account of one.
+func (c *catalogue) weekend(name string) {
+	if _, ok := c.r.led.index[name+"rests"]; !ok {
+		return
+	}
+	const perLoad = 1e-3
+	rests := c.of(name + "rests")
+	c.add("kiln.<kiln>.weekend.held", name+"held", perLoad, c.of(name+"held"), rests)
+	c.add("kiln.<kiln>.weekend.pieces", name+"pieces", 1, c.of(name+"pieces"), rests)
+	c.add("kiln.<kiln>.weekend.least", name+"least", perLoad, c.of(name+"least"), rests)
 }
 
 // costLines are the lines of the direct cost.

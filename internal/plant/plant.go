@@ -17,6 +17,7 @@ type Plant struct {
 	wares map[string]int32
 
 	castDays  map[string][]des.Time // first opening of each working day, by ware
+	rests     []Rest
 	changes   map[*Bench][]des.Time
 	lucks     map[string]wareLuck
 	orderFrom []des.Time
@@ -49,6 +50,7 @@ func New(w *Works) (*Plant, []Fault) {
 		return nil, c.faults
 	}
 	p.castDays = p.allCastDays()
+	p.rests = p.allRests()
 	for i := range w.Ware {
 		p.lucks[w.Ware[i].Name] = newWareLuck(&w.Ware[i].Yields)
 	}

@@ -372,6 +372,7 @@ func (r *run) closeWeek(from, to des.Time) {
 	}
 	for _, k := range r.tunnels {
 		k.burn(to - from)
+		k.bookCars()
 	}
 	r.led.add(r.gas, r.gasMeter.take(int64(r.p.works.Fuel.Price), r.fuelSince()))
 	r.led.add(r.elapsed, int64(to-from))

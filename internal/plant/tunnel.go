@@ -48,10 +48,13 @@ type tunnel struct {
 	loads     uint64
 	stands    des.Time // until when it stands still
 	ready     *des.Bell
+	store     *store // nil: none to keep account of
+	peak      int    // most cars in use at once since the week began
 	clock     stateClock
 	state     int
 
 	pushes  [3]int // counters: full, part, empty
+	most    int    // counter of the weeks' peaks
 	fuel    int
 	base    meter
 	heat    meter
@@ -69,7 +72,7 @@ func (r *run) newTunnel(in *Kiln) *tunnel {
 	k := &tunnel{
 		r: r, in: in, object: random.Name(in.Name), feed: r.newFeed(in),
 		ready: r.sim.Bell(in.Name + " loaded car"), base: meter{per: int64(des.Hour)}, heat: meter{per: 1000},
-		fuel: r.led.counter("fuel." + in.Name),
+		fuel: r.led.counter("fuel." + in.Name), most: r.led.counter("kiln." + in.Name + ".cars"), store: r.newStore(in),
 	}
 	for c, name := range []string{"full", "part", "empty"} {
 		k.pushes[c] = r.led.counter("kiln." + in.Name + "." + name)
@@ -156,6 +159,9 @@ func (k *tunnel) slowest() des.Time {
 
 // push moves every car by one: one comes out, one goes in.
 func (k *tunnel) push() {
+	if k.store != nil {
+		k.store.look(k.r)
+	}
 	k.exit(k.inside.pop())
 	var c int32
 	if k.ahead.n > 0 {
@@ -178,15 +184,15 @@ func (k *tunnel) push() {
 
 // emptyCar takes an empty car from the fleet, or noCar if there is none.
 func (k *tunnel) emptyCar() int32 {
+	c := int32(noCar)
 	if n := len(k.spare); n > 0 {
-		c := k.spare[n-1]
+		c = k.spare[n-1]
 		k.spare = k.spare[:n-1]
-		return c
+	} else if k.endless {
+		c = k.newCar()
 	}
-	if k.endless {
-		return k.newCar()
-	}
-	return noCar
+	k.peak = max(k.peak, k.inUse())
+	return c
 }
 
 // enter fires a loaded car.

@@ -133,3 +133,16 @@ func (l *layout) kilns() Part {
 	}
 	return Part{Heading: "Kiln cars and loads", Table: t}
 }
+
+// kilnStores shows what stands before the kilns that push without end when the
+// glazers go home for their longest rest: what they live on until fresh ware
+// comes, and the cars that it takes.
+func (l *layout) kilnStores() Part {
+	t := &Table{Columns: []Column{{Head: "Kiln", Text: true}, {Head: "held, loads"}, {Head: "held, pieces"}, {Head: "least in the week, loads"}, {Head: "cars in use"}}}
+	for _, f := range l.a.Group("kiln.") {
+		if k, ok := strings.CutSuffix(f.Name, ".weekend.held"); ok {
+			t.add(strings.TrimPrefix(k, "kiln."), estimate(f.Estimate), l.cell(k+".weekend.pieces"), l.cell(k+".weekend.least"), l.cell(k+".cars"))
+		}
+	}
+	return Part{Heading: "Store before the kiln at the weekly rest of glazing", Table: t}
+}
