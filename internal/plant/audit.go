@@ -30,6 +30,9 @@ func (l *law) check(holds bool, detail func() string) {
 // cent is a fault of this program, whatever the scenario.
 func (r *run) audit() []Law {
 	laws := []*law{r.pieceLaw(), r.littleLaw(), &r.partsLaw, r.stateLaw(), r.mouldLaw(), r.carLaw(), r.fuelLaw(), r.moneyLaw(), r.wageLaw()}
+	if r.master != nil {
+		laws = append(laws, r.master.law())
+	}
 	var all []Law
 	for _, l := range laws {
 		all = append(all, Law{Name: l.name, Checked: l.checked, Broken: l.broken, First: l.first})

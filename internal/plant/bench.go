@@ -277,6 +277,9 @@ func (b *bench) fill(n int) {
 		key := random.Object(b.g.object, uint64(b.no), uint64(place), uint64(b.cast[place]))
 		r.moulds.all[m].refs++
 		r.moulds.all[m].casts++
+		if r.master != nil {
+			r.master.moulds[m].bench = random.Object(b.g.object, uint64(b.no))
+		}
 		i := r.fillPiece(b.ware, key, m)
 		b.filled = append(b.filled, i)
 		r.led.add(r.wares[b.ware].cast, 1)

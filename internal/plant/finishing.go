@@ -100,6 +100,11 @@ func (f *finishing) takePunch(h *hand, q *soonest) (work, bool) {
 	for q.n() > 0 {
 		i := q.top().piece
 		p := &f.r.pieces[i]
+		if f.r.master.pulled(i) {
+			q.pop()
+			f.r.timer(i).cancel() // of a window that is not yet open
+			continue
+		}
 		if f.r.tooDry(p, f.r.sim.Now()) {
 			q.pop()
 			f.scrapDry(i)
@@ -139,6 +144,10 @@ func (f *finishing) takeRest(h *hand) (work, bool) {
 	for f.rest.n() > 0 {
 		i := f.rest.top().piece
 		p := &f.r.pieces[i]
+		if f.r.master.pulled(i) {
+			f.rest.pop()
+			continue
+		}
 		if f.punch[p.ware] == nil && f.r.tooDry(p, f.r.sim.Now()) {
 			f.rest.pop()
 			f.scrapDry(i)
@@ -177,14 +186,14 @@ func (f *finishing) done(h *hand, w work) {
 	if w.ref&jobRest == 0 {
 		f.busy--
 		f.r.judgeWindow(p, h.begun, f.r.sim.Now())
-		f.strike(p)
+		f.strike(i)
 		f.r.observe(i, "punched", f.crew.name)
 		f.rest.push(entry{p.rank, p.closes, p.serial, i})
 		return
 	}
 	if f.punch[p.ware] == nil {
 		f.r.judgeWindow(p, h.begun, f.r.sim.Now())
-		f.strike(p)
+		f.strike(i)
 	}
 	f.r.observe(i, "finished", f.crew.name)
 	f.r.finished(i)
@@ -192,7 +201,11 @@ func (f *finishing) done(h *hand, w work) {
 
 // strike punches the holes of a piece: a worn punch leaves them undersized,
 // in proportion to the holes it has made, and nobody sees it before the test.
-func (f *finishing) strike(p *piece) {
+func (f *finishing) strike(i pieceID) {
+	p := &f.r.pieces[i]
+	if f.r.master != nil {
+		f.r.master.punched(i)
+	}
 	s := &f.tools[p.ware]
 	if s.in == nil {
 		return

@@ -183,6 +183,7 @@ func (r *run) demould(i pieceID, worked des.Time, hours *shifts) {
 	r.setWindow(p)
 	r.observe(i, "demoulded", "")
 	switch {
+	case r.master.pulled(i):
 	case r.finishing == nil:
 		r.finished(i)
 	case w.in.Window != nil && w.in.Window.InDryer:
@@ -213,11 +214,17 @@ func (r *run) finished(i pieceID) {
 		r.scrapClay(i, r.lost.casting)
 		return
 	}
+	if r.master.takes(i, placeFirstOff) || r.master.takes(i, placeLeatherHard) {
+		return
+	}
 	r.toDryers(i)
 }
 
 // dried takes a dry piece to white inspection, or past it.
 func (r *run) dried(i pieceID) {
+	if r.master.pulled(i) {
+		return
+	}
 	if r.white == nil {
 		r.passWhite(i)
 		return
@@ -244,6 +251,9 @@ func (r *run) inspect(i pieceID) {
 		r.scrapClay(i, r.lost.falseAlarm)
 	default:
 		p.hidden = fault
+		if r.master.takes(i, placeWhite) {
+			return
+		}
 		r.observe(i, "passed white inspection", "")
 		r.passWhite(i)
 	}
@@ -261,6 +271,9 @@ func (r *run) passWhite(i pieceID) {
 // coatDry puts a glazed, dry piece into the buffer before the kilns.
 func (r *run) coatDry(i pieceID) {
 	r.charge(i, partWorking)
+	if r.master.pulled(i) {
+		return
+	}
 	r.enter(i, inBuffer)
 	p := &r.pieces[i]
 	r.buffer.first[p.ware].push(i, p.rank)
@@ -271,6 +284,9 @@ func (r *run) coatDry(i pieceID) {
 // patchDry puts a patched, dry piece into the buffer of the refire.
 func (r *run) patchDry(i pieceID) {
 	r.charge(i, partWorking)
+	if r.master.pulled(i) {
+		return
+	}
 	p := &r.pieces[i]
 	r.buffer.refire[p.ware].push(i, p.rank)
 	r.observe(i, "waiting for refire", "")
@@ -314,6 +330,9 @@ func (r *run) outOfKiln(i pieceID, kiln string) {
 
 // fired takes a drawn piece to the sorters.
 func (r *run) fired(i pieceID) {
+	if r.master.pulled(i) {
+		return
+	}
 	if r.sorting == nil {
 		if !r.pieces[i].refire {
 			r.enter(i, atSorting)
@@ -343,6 +362,9 @@ func (r *run) sort(i pieceID) {
 	p := &r.pieces[i]
 	w := &r.wares[p.ware]
 	r.addValue(i, stageSorting)
+	if r.master.pulled(i) {
+		return
+	}
 	p.refire = false
 	grade := r.grade(p, w)
 	switch {
@@ -350,6 +372,7 @@ func (r *run) sort(i pieceID) {
 		r.scrapFired(i, r.lost.missed)
 	case grade == gradeScrap:
 		r.scrapFired(i, w.firedLoss[w.firedWhy.Choice(w.firedShares, p.key, uint32(p.fires))])
+	case p.fires == 1 && r.master.takes(i, placeFired):
 	case grade == gradeRefire && r.patching == nil, grade == gradeRefire && int(p.fires) > r.p.works.Refire.Most:
 		r.scrapFired(i, r.lost.noRefire)
 	case grade == gradeRefire:
@@ -362,6 +385,9 @@ func (r *run) sort(i pieceID) {
 		r.observe(i, "sorted: B", "")
 		r.toPacking(i)
 	default:
+		if r.master.takes(i, placeTest) {
+			return
+		}
 		r.observe(i, "sorted: A", "")
 		r.bear(p, w.testGate, float64(w.in.Yields.Test))
 		r.toTest(i, 0)

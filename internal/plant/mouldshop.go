@@ -35,14 +35,19 @@ func (b *mouldBook) add(ware int32, law random.Law, caseNo, block int32) int32 {
 	no := b.made[ware]
 	m := mould{ware: ware, no: no, caseNo: caseNo, block: block, refs: 1}
 	m.life = int32(max(1, b.life[ware].Value(law, random.Object(random.Name(b.r.wares[ware].name), uint64(no)), 0)+0.5))
+	var i int32
 	if n := len(b.free); n > 0 {
-		i := b.free[n-1]
+		i = b.free[n-1]
 		b.free = b.free[:n-1]
 		b.all[i] = m
-		return i
+	} else {
+		i = int32(len(b.all))
+		b.all = append(b.all, m)
 	}
-	b.all = append(b.all, m)
-	return int32(len(b.all) - 1)
+	if b.r.master != nil {
+		b.r.master.poured(i)
+	}
+	return i
 }
 
 // wear takes a worn mould out of use.
@@ -159,6 +164,9 @@ func (s *mouldShop) Fire(now des.Time) {
 	}
 	for _, g := range s.r.benches {
 		g.refit(s)
+	}
+	if s.r.master != nil {
+		s.r.master.refitted(now)
 	}
 	s.pour(now)
 	s.start()

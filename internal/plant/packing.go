@@ -83,11 +83,17 @@ func (r *run) packed(i pieceID) {
 	p := &r.pieces[i]
 	w := &r.wares[p.ware]
 	r.addValue(i, stagePacking)
+	if r.master.pulled(i) {
+		return
+	}
 	if y := float64(w.in.Yields.Breakage); y > 0 && w.breakGate.Trial(y, p.key, 0) {
 		r.scrapFired(i, r.lost.broken)
 		return
 	}
 	r.charge(i, partWorking)
+	if r.master != nil {
+		r.master.pack(i)
+	}
 	r.led.add(r.packedValue, p.value)
 	if p.second {
 		r.led.add(w.second, 1)

@@ -111,6 +111,9 @@ func (r *run) fillPiece(ware int32, key uint64, mould int32) pieceID {
 	h := r.herdOf(ware, inMould)
 	h.settle(now)
 	h.n++
+	if r.master != nil {
+		r.master.filled(i, mould)
+	}
 	return i
 }
 
@@ -203,6 +206,9 @@ func (s *shifts) openBetween(a, b des.Time) des.Time {
 
 // retire removes a piece from the works and frees its record.
 func (r *run) retire(i pieceID) {
+	if r.master != nil {
+		r.master.gone(i)
+	}
 	r.leaveSection(&r.pieces[i])
 	r.moulds.release(r.pieces[i].mould)
 	r.pieces[i].serial = 0
@@ -241,6 +247,23 @@ func (l *lane) pop() pieceID {
 		}
 	}
 	return nobody
+}
+
+// withdraw takes the pieces out that are to go, in order; the others stay in
+// theirs.
+func (l *lane) withdraw(goes func(i pieceID) bool) (out []pieceID) {
+	for rank := range l.ranks {
+		q := &l.ranks[rank]
+		for range q.n {
+			if i := q.pop(); goes(i) {
+				out = append(out, i)
+				l.n--
+			} else {
+				q.push(i)
+			}
+		}
+	}
+	return out
 }
 
 // nth returns the piece that would be popped after k others, or nobody.

@@ -23,6 +23,7 @@ type Options struct {
 	Fixed    bool                // randomness off: every draw at its mean, yields as a fixed repeating pattern
 	Weeks    int                 // weeks to simulate; 0: the works' run length
 	Observer func(o Observation) // nil: nothing is observed; observing never changes a run
+	Master   *MasterFault        // a fault in the tooling; nil: none, and nothing of a run changes
 	Stopped  func() bool         // asked at the end of each week; true ends the run with ErrStopped
 }
 
@@ -34,8 +35,9 @@ type Result struct {
 	Leads  []*LeadTimes // lead times of A pieces packed in each week
 	Orders []OrderResult
 	Audit  []Law
-	Notes  []string // what the run found doubtful: nothing moved, ware unfinished
-	Events uint64   // events handled by the kernel
+	Master *MasterResult // what became of a fault in the tooling; nil if none was asked for
+	Notes  []string      // what the run found doubtful: nothing moved, ware unfinished
+	Events uint64        // events handled by the kernel
 }
 
 // OrderResult is the end of one order.

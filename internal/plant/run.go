@@ -52,6 +52,7 @@ type run struct {
 	bays      []*bay
 	packing   *packing
 	orders    []*order
+	master    *master // nil: no fault in the tooling is looked at
 
 	crews     []*crew
 	byName    map[string]*crew
@@ -104,6 +105,7 @@ func newRun(p *Plant, o Options) *run {
 	}
 	r.castBell = r.sim.Bell("casting")
 	r.layoutBook(w)
+	r.master = r.newMaster(o.Master)
 	r.air = newAir(&w.Shop, p.hours[w.Shop.Covered])
 	r.floor = floor{r: r, limit: w.Shop.Floor}
 	r.layoutCasting(w)
@@ -114,6 +116,9 @@ func newRun(p *Plant, o Options) *run {
 	for k := range w.Orders {
 		o := &w.Orders[k]
 		r.orders = append(r.orders, &order{in: o, ware: p.wareNo(o.Ware), from: p.orderFrom[k], due: p.orderDue[k], done: des.Never})
+	}
+	if r.master != nil {
+		r.master.lost = r.loss("quarantine", "bad master") // last: the other counters keep their numbers
 	}
 	return r
 }
@@ -283,6 +288,9 @@ func (r *run) start() {
 		r.sim.At(0, des.Calendar, (*workingClock)(r))
 	}
 	r.open(&r.p.works.Opening)
+	if r.master != nil {
+		r.master.start()
+	}
 }
 
 // Fire, at the start rank of an instant, has the crews that were called look
@@ -403,6 +411,11 @@ func (r *run) fuelSince() int64 {
 // stop, and an error if the works got stuck or a department failed; the error
 // then says who waits for what, or which process failed at what time.
 func (p *Plant) Simulate(o Options) (*Result, error) {
+	if o.Master != nil {
+		if err := o.Master.check(p); err != nil {
+			return nil, err
+		}
+	}
 	r := newRun(p, o)
 	defer r.sim.Close()
 	r.start()
@@ -420,6 +433,7 @@ func (p *Plant) Simulate(o Options) (*Result, error) {
 	return &Result{
 		Week: r.led.weeks, Leads: r.allLeads, Orders: r.orderResults(),
 		Audit: r.audit(), Notes: r.notes(), Events: r.sim.Events(),
+		Master: r.master.result(),
 	}, nil
 }
 

@@ -12,4 +12,5 @@ const (
 	sameWeeks      = 1
 	drawWeeks      = 2
 	leastToCompare = 20
+	masterRuns     = 20
 )

@@ -60,6 +60,9 @@ func (r *run) toTest(i pieceID, k int) {
 
 // tested judges a piece that has been through the k-th test.
 func (r *run) tested(i pieceID, k int) {
+	if r.master.pulled(i) {
+		return
+	}
 	p := &r.pieces[i]
 	b := r.bays[k]
 	switch {
