@@ -28,12 +28,13 @@ var allowed = map[string]string{
 	"internal/plant":             "des quantity random calendar",
 	"internal/plant/randomworks": "des quantity random calendar plant pgregory.net/rapid",
 	"internal/scenario":          "des quantity random calendar plant go.yaml.in/yaml/v4",
+	"internal/draft":             "",
 	"internal/experiment":        "des quantity random calendar stats plant",
 	"internal/decision":          "des quantity random calendar stats plant scenario experiment",
 	"internal/proof":             "des quantity random calendar stats plant scenario scenarios",
 	"internal/report":            "des calendar plant stats experiment decision proof github.com/olekukonko/tablewriter",
 	"scenarios":                  "",
-	"cmd/potbank":                "des quantity random calendar plant scenario experiment decision proof report github.com/spf13/cobra github.com/spf13/pflag golang.org/x/term",
+	"cmd/potbank":                "des quantity random calendar plant scenario draft experiment decision proof report github.com/spf13/cobra github.com/spf13/pflag golang.org/x/term",
 }
 
 func TestImportDirection(t *testing.T) {

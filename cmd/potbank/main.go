@@ -5,6 +5,7 @@ packed piece, and answers with figures that carry their own doubt.
 Usage:
 
 	potbank run FILE            simulate the works and print the answer
+	potbank new FILE            write a first scenario from a dozen answers
 	potbank check FILE          find every fault of the file, and reckon by hand
 	potbank compare FILE OPTION...
 	                            say which of several works is best, and how sure that is
@@ -56,9 +57,19 @@ exactly N of each option, or at least N with --most.
 
 	--by MEASURE       what is moved (default: what the question judges by, or packed.total)
 	--input RANGE      a value and where it may lie, e.g. "kilns.tunnel.push = 21 min .. 24 min"
+	--guesses[=SHARE]  move what nobody measured too, by a share of each value (20 %)
 
 FILE is a scenario or a question; the other flags are those of run, --replications
 being of every works.
+
+# Flags of new
+
+	--ask              put the questions one by one; an empty answer leaves a guess
+	--kind KIND        bench-shuttle, bench-tunnel, pressure-tunnel or fireclay
+	--force            write over a file that is there
+
+Each of the dozen answers is a flag too: --name, --ware, --good, --mass, --cycle,
+--drying, --glazing, --firing, --load, --losses, --refires and --shifts.
 
 # Flags of proof
 

@@ -9,6 +9,7 @@ import (
 
 	"potbank/internal/decision"
 	"potbank/internal/experiment"
+	"potbank/internal/quantity"
 	"potbank/internal/report"
 	"potbank/internal/scenario"
 )
@@ -19,8 +20,9 @@ const mostInputs = 200
 // tornadoFlags are the flags of the command besides those of every study.
 type tornadoFlags struct {
 	studyFlags
-	by     string
-	inputs []string
+	by      string
+	inputs  []string
+	guesses string
 }
 
 func (p *program) tornadoCommand() *cobra.Command {
@@ -40,6 +42,8 @@ do most then one by one.`,
 	}
 	c.Flags().StringVar(&f.by, "by", "", "measure that is moved (default: the question's, or packed.total)")
 	c.Flags().StringArrayVar(&f.inputs, "input", nil, `a value and its range, e.g. --input "kilns.tunnel.push = 21 min .. 24 min"`)
+	c.Flags().StringVar(&f.guesses, "guesses", "", `move what nobody measured too, by a share of each value, e.g. "20 %"`)
+	c.Flags().Lookup("guesses").NoOptDefVal = "20 %"
 	c.Flags().IntVar(&f.replications, "replications", 6, "replications of every works")
 	f.addStudy(c)
 	return c
@@ -124,6 +128,13 @@ func (p *program) inputsOf(c *cobra.Command, path string, f *tornadoFlags) (w *l
 		return nil, nil, "", err
 	}
 	inputs = append(given, inputs...)
+	if c.Flags().Changed("guesses") {
+		spread, err := quantity.ParseShare("guesses", f.guesses)
+		if err != nil || spread == 0 {
+			return nil, nil, "", exitf(misused, "--guesses is %q; hint: write a share of each value such as --guesses=\"20 %%\"", f.guesses)
+		}
+		inputs = append(inputs, w.file.GuessedInputs(float64(spread))...)
+	}
 	switch n := len(inputs); {
 	case n == 0:
 		return nil, nil, "", exitf(misused, "%s has no input with a range; hint: write such as white: 92 %% from 460 of 500, or give --input \"kilns.tunnel.push = 21 min .. 24 min\"", path)

@@ -106,7 +106,7 @@ func MoveInputs(ctx context.Context, file *scenario.File, inputs []scenario.Inpu
 			kept = append(kept, e.Input)
 		}
 	}
-	m.of = t.Runs + 2*len(kept) + 1
+	m.of = m.done + 2*len(kept) + 1
 	if err := m.bars(t, kept); err != nil {
 		return nil, err
 	}
@@ -193,11 +193,14 @@ func (m *moving) screen(inputs []scenario.Input) ([]Effect, int, error) {
 			sums[k][i] = make([]float64, m.replications)
 		}
 	}
+	possible := m.possible(inputs)
 	runs := 0
 	for _, row := range stats.Screening(len(inputs)) {
 		sides := make([]scenario.Side, len(row))
 		for i, s := range row {
-			sides[i] = scenario.Side(s)
+			if possible[i][(s+1)/2] {
+				sides[i] = scenario.Side(s)
+			}
 		}
 		figures, impossible, err := m.sample(inputs, sides)
 		if err != nil {
@@ -216,6 +219,22 @@ func (m *moving) screen(inputs []scenario.Input) ([]Effect, int, error) {
 		}
 	}
 	return effects(inputs, sums, count), runs, nil
+}
+
+// possible tells for each input whether a works can be had with it at its low
+// and at its high end. Where not, the screening leaves it as stated: else every
+// works of the half of the design that has it there would be lost.
+func (m *moving) possible(inputs []scenario.Input) [][2]bool {
+	all := make([][2]bool, len(inputs))
+	for i, in := range inputs {
+		for k, side := range []scenario.Side{scenario.AtLow, scenario.AtHigh} {
+			if moved, _ := m.file.Leaning([]scenario.Input{in}, []scenario.Side{side}); moved != nil {
+				ready, _ := moved.Plant()
+				all[i][k] = ready != nil
+			}
+		}
+	}
+	return all
 }
 
 // effects turns the sums at either side into differences of means.

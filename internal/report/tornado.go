@@ -109,13 +109,20 @@ func picture(b decision.Bar, scale float64) string {
 	return strings.TrimRight(string(cells), " ")
 }
 
+// screenedShown is how many effects are listed: the rest is in the JSON.
+const screenedShown = 15
+
 // screened lists the effects by which the inputs with bars were picked.
 func (v *tornado) screened() Part {
 	if v.Screened == nil {
 		return Part{}
 	}
 	t := &Table{Columns: []Column{{Head: "Input", Text: true, Wide: 40}, {Head: "From, to", Text: true, Wide: 24}, {Head: "Low to high, " + v.Unit}}}
-	for _, e := range v.Screened {
+	for i, e := range v.Screened {
+		if i == screenedShown {
+			t.add(fmt.Sprintf("and %d that do less", len(v.Screened)-i), "", "")
+			break
+		}
 		t.add(e.Path, e.Input.Low+", "+e.Input.High, signed(e.Estimate))
 	}
 	return Part{Heading: "How the inputs were picked", Table: t, Text: []string{

@@ -131,7 +131,7 @@ func allUnmeasured(all []experiment.Assumption) Part {
 	}
 	return Part{
 		Heading: "Values that nobody measured",
-		Text:    []string{fmt.Sprintf("%s values of this scenario are defaults: trade practice, not your works. Measure those that matter and write them into the file.", count(int64(len(all))))},
+		Text:    []string{fmt.Sprintf("%s values of this scenario are defaults or guesses: trade practice, not your works. Measure those that matter and write them into the file.", count(int64(len(all))))},
 		Table:   t,
 	}
 }

@@ -3,7 +3,10 @@ package scenario
 import (
 	"cmp"
 	"fmt"
+	"math"
+	"reflect"
 	"slices"
+	"strconv"
 	"strings"
 
 	"potbank/internal/des"
@@ -64,6 +67,41 @@ func (f *File) Inputs() []Input {
 		})
 	}
 	return all
+}
+
+// GuessedInputs returns what nobody measured, with ranges of so much of each
+// value to either side; a share is moved by so much of itself or of its
+// complement, whichever is less, as 93 % good is as much a guess as 7 % lost.
+// Values that are no plain number, such as uniform(a, b), are left out.
+func (f *File) GuessedInputs(spread float64) []Input {
+	var all []Input
+	for _, o := range f.Unmeasured() {
+		text, _ := strings.CutSuffix(o.Text, " from "+guessed)
+		number, rest, _ := strings.Cut(text, " ")
+		x, err := strconv.ParseFloat(number, 64)
+		if err != nil || x == 0 {
+			continue
+		}
+		step := spread * x
+		switch o.field.typ {
+		case shareType:
+			step = spread * min(x, 100-x)
+		case reflect.TypeFor[quantity.Moisture](), reflect.TypeFor[quantity.Temperature]():
+			step = spread / 4 * x // where it lies on its scale is known to a few points, whatever else is not
+		}
+		in := Input{Path: o.Path, Rests: "nothing"}
+		if in.Low, in.High = beside(x-step, rest), beside(x+step, rest); o.field.typ.Kind() == reflect.Int {
+			step = max(1, math.Round(step))
+			in.Low, in.High = beside(max(1, x-step), rest), beside(x+step, rest)
+		}
+		all = append(all, in)
+	}
+	return all
+}
+
+// beside is a number with three digits and what stood behind it.
+func beside(x float64, rest string) string {
+	return strings.TrimSpace(strconv.FormatFloat(x, 'g', 3, 64) + " " + rest)
 }
 
 // spoken prints a drawn share, or the mean of a drawn law.
