@@ -59,6 +59,7 @@ type SpreadingFault struct {
 	CastDay float64 // casts of a mould a day
 	Life    float64 // casts of a mould
 	Raise   float64 // chance that a bad cast raises a fault at the gate
+	Faults  int     // faults that make the alarm; 0 and 1: the first
 	Gate    float64 // days from a cast to the gate
 	React   float64 // days from the alarm to the stop
 }
@@ -74,20 +75,33 @@ func (f SpreadingFault) Casts(days float64) float64 {
 	return f.CastDay * f.Replaced() * days * days / 2
 }
 
-// pace is the rate at which the wait for the first fault hazards: the wait is
-// Rayleigh while the fault still spreads.
+// pace is the rate at which the hazard of the first fault grows: the wait is
+// Rayleigh while the fault still spreads, and that for the k-th fault the root
+// of a gamma variable.
 func (f SpreadingFault) pace() float64 { return f.Raise * f.CastDay * f.Replaced() }
 
-// Alarm is the days to the first fault seen, on average.
-func (f SpreadingFault) Alarm() float64 { return f.Gate + math.Sqrt(math.Pi/(2*f.pace())) }
+// faults is how many make the alarm.
+func (f SpreadingFault) faults() float64 { return float64(max(1, f.Faults)) }
+
+// wait is the mean days from the first mould to the cast that makes the alarm.
+func (f SpreadingFault) wait() float64 {
+	k := f.faults()
+	rise, _ := math.Lgamma(k + .5)
+	from, _ := math.Lgamma(k)
+	return math.Sqrt(2/f.pace()) * math.Exp(rise-from)
+}
+
+// Alarm is the days from the first mould to the alarm, on average.
+func (f SpreadingFault) Alarm() float64 { return f.Gate + f.wait() }
 
 // Mean is the bad casts made until the stop, on average.
 func (f SpreadingFault) Mean() float64 {
-	a, lag := f.pace(), f.Gate+f.React
-	return f.CastDay * f.Replaced() / 2 * (lag*lag + 2*lag*math.Sqrt(math.Pi/(2*a)) + 2/a)
+	lag := f.Gate + f.React
+	return f.CastDay * f.Replaced() / 2 * (lag*lag + 2*lag*f.wait() + 2*f.faults()/f.pace())
 }
 
-// Quantile is the bad casts that are not exceeded with a probability.
+// Quantile is the bad casts that are not exceeded with a probability, when the
+// first fault makes the alarm.
 func (f SpreadingFault) Quantile(p float64) float64 {
 	stop := f.Gate + f.React + math.Sqrt(-2*math.Log(1-p)/f.pace())
 	return f.CastDay * f.Replaced() / 2 * stop * stop

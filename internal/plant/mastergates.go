@@ -110,6 +110,7 @@ func (g *masterGate) counted(parent uint64, fault, bad bool) {
 			m.stop()
 		default:
 			m.res.FalseAlarms++
+			g.count.False++
 		}
 	}))
 }

@@ -45,6 +45,7 @@ type MasterGateCount struct {
 	Found     int64 // pieces with the fault
 	Rejected  int64 // good ones thrown away
 	Destroyed int64 // good ones lost to the inspection itself
+	False     int64 // alarms that were none
 }
 
 // MasterScrap is what was taken out in one section because of the fault, net of

@@ -1,0 +1,338 @@
+package decision
+
+import (
+	"slices"
+
+	"potbank/internal/des"
+	"potbank/internal/plant"
+	"potbank/internal/random"
+)
+
+// A history is what the fault did in one replication while only complaints
+// could stop it: every piece of the ware with the times at which it came by
+// each place. Up to the stop it does not depend on who watches, but for the few
+// pieces that a gate takes out. So what another gate, fraction or mark would
+// have seen is played on it again and again, with new luck of inspection, and
+// without simulating the works again: the same history serves all of them, and
+// outcomes too rare to wait for are met by conditioning on it.
+type history struct {
+	q      *MasterPlan
+	f      worksFacts
+	b      base
+	number uint64 // of the replication, for draws
+	rec    *plant.MasterResult
+	all    []plant.Passage
+	byTime [][]int32 // pieces in the order in which they come by each place
+	bad    []int32   // bad pieces, in the order of filling
+	moulds []badMould
+	first  map[uint64]des.Time // first bad cast, by bench
+}
+
+// badMould is a bad working mould that was cast in.
+type badMould struct{ made, last des.Time }
+
+// newHistory arranges the passages of the run that only complaints stopped.
+func newHistory(q *MasterPlan, f worksFacts, b base, number int, rec *plant.MasterResult) *history {
+	h := &history{q: q, f: f, b: b, number: uint64(number), rec: rec, all: rec.Passages, first: map[uint64]des.Time{}}
+	rec.Passages = nil // the record outlives the history
+	places := len(plant.GatePlaces) - 1
+	h.byTime = make([][]int32, places)
+	moulds := map[int32]int{} // place in h.moulds
+	for i := range h.all {
+		p := &h.all[i]
+		for place := range places {
+			if p.Passed[place] > 0 {
+				h.byTime[place] = append(h.byTime[place], int32(i))
+			}
+		}
+		if !p.Bad {
+			continue
+		}
+		h.bad = append(h.bad, int32(i))
+		k, known := moulds[p.Mould]
+		if !known {
+			k = len(h.moulds)
+			moulds[p.Mould] = k
+			h.moulds = append(h.moulds, badMould{made: p.Made})
+		}
+		h.moulds[k].last = max(h.moulds[k].last, p.Filled)
+		if since, held := h.first[p.Bench]; !held || p.Filled < since {
+			h.first[p.Bench] = p.Filled
+		}
+	}
+	for place := range places {
+		slices.SortFunc(h.byTime[place], func(a, b int32) int {
+			switch x, y := &h.all[a], &h.all[b]; {
+			case x.Passed[place] != y.Passed[place]:
+				return int(x.Passed[place] - y.Passed[place])
+			case x.Key < y.Key:
+				return -1
+			}
+			return 1
+		})
+	}
+	slices.SortFunc(h.bad, func(a, b int32) int { return int(h.all[a].Filled - h.all[b].Filled) })
+	return h
+}
+
+// seenAt is a bad piece that a gate took out.
+type seenAt struct {
+	piece int32
+	at    des.Time
+	place int
+}
+
+// played is what one watch came to on one history.
+type played struct {
+	cost    MasterCost // without what is starved in recovery
+	starved float64    // margin of that, by the moulds broken
+	moulds  float64
+	casts   float64 // casts with the fault up to the stop
+	shipped float64 // of them, dispatched
+	alarm   des.Time
+	stop    des.Time
+	own     bool // a gate stopped it, not the complaints
+}
+
+// play watches a history with some gates, with the luck of one redraw. Complaints
+// stop it when they did in the run itself.
+func (h *history) play(w watchPolicy, redraw int) played {
+	luck := replayLuck(h.q.Seed, redraw)
+	alarm, stop, own := h.rec.Alarm, min(h.rec.Stop, h.end()), false
+	var seen []seenAt
+	for k := range w.gates {
+		at, found := h.watch(&w.gates[k], luck, stop)
+		seen = append(seen, found...)
+		if at != des.Never && at+h.q.Fault.React < stop {
+			alarm, stop, own = at, at+h.q.Fault.React, true
+		}
+	}
+	p := h.evaluate(w, stop, seen, luck)
+	p.alarm, p.own = alarm, own
+	return p
+}
+
+// replaySeed keeps the luck of replays apart from that of the works.
+const replaySeed = 0x9e3779b97f4a7c15
+
+// replayLuck is the luck of one redraw; pieces of different histories have
+// different keys.
+func replayLuck(seed uint64, redraw int) random.Source {
+	return random.New(seed^replaySeed, uint32(redraw))
+}
+
+// watch lets one gate look at the pieces that come by until it makes a true
+// alarm or the time is up, and returns when, with the bad pieces it took out.
+func (h *history) watch(g *WatchGate, luck random.Source, until des.Time) (alarm des.Time, found []seenAt) {
+	place := placeOf(g.At)
+	if place < 0 || place >= len(h.byTime) {
+		return des.Never, nil
+	}
+	watch := plant.NewWatch(g.Alarm)
+	sample, finds, other := random.PurposeOf("replay.sample."+g.At), random.PurposeOf("replay.finds."+g.At), random.PurposeOf("replay.other."+g.At)
+	like := g.Rejects + (1-g.Rejects)*g.Base
+	alarm = des.Never
+	for _, i := range h.byTime[place] {
+		p := &h.all[i]
+		at := p.Passed[place] + g.Result
+		if at-g.Result >= until || alarm != des.Never && at > alarm+h.q.Fault.React {
+			break
+		}
+		object := random.Object(p.Key, h.number)
+		ill := p.Bad && p.Shows
+		if !ill && g.Alarm.Bad == 0 && like == 0 || place == 0 && !p.First || luck.Uniform(sample, object, 0) >= g.Fraction {
+			continue
+		}
+		fault := false
+		if ill {
+			if fault = luck.Uniform(finds, object, 0) < g.Finds; fault {
+				found = append(found, seenAt{i, at - g.Result, place})
+			}
+		} else {
+			fault = luck.Uniform(other, object, 0) < like
+		}
+		if alarm != des.Never {
+			continue // found while the alarm is looked into
+		}
+		parent := parentOf(g.Alarm.By, p)
+		switch raised, founded := watch.See(at, parent, fault, p.Bad); {
+		case raised && founded:
+			alarm = at
+		case raised:
+			watch.Forget(parent)
+		}
+	}
+	return alarm, found
+}
+
+// parentOf is what faults of a piece are counted by.
+func parentOf(by string, p *plant.Passage) uint64 {
+	switch by {
+	case "day":
+		return uint64(p.Filled / des.Day)
+	case "bench":
+		return p.Bench
+	case "mould":
+		return uint64(p.Mould)
+	case "case":
+		return uint64(p.Case)
+	case "block":
+		return uint64(p.Block)
+	}
+	return 0
+}
+
+// wornOut is the time after its last cast from which a mould is taken to be
+// worn out: it may stand idle for a weekend.
+const wornOut = 4 * des.Day
+
+// evaluate books what a stop at a time costs: the ware with the fault where it
+// then is, what was taken out before, the moulds, the suspects, and what is out.
+// What is starved in recovery is not in it.
+func (h *history) evaluate(w watchPolicy, stop des.Time, seen []seenAt, luck random.Source) played {
+	p := played{stop: stop}
+	taken := map[int32]bool{}
+	for _, s := range seen {
+		if s.at < stop {
+			taken[s.piece] = true
+			p.cost.Destroyed += h.f.atGate(s.place)
+		}
+	}
+	var showing, shipped, fired, returned float64
+	for _, i := range h.bad {
+		x := &h.all[i]
+		if x.Filled >= stop {
+			break
+		}
+		if !x.Shows {
+			continue
+		}
+		showing++
+		wasFired := x.Passed[placeOf("fired")] > 0 && x.Passed[placeOf("fired")] < stop
+		switch {
+		case taken[i]:
+		case x.Inside || x.Gone > stop: // in the works
+			p.cost.Destroyed += h.f.standing(x, stop)
+		case !x.Packed: // lost as any piece may be
+			wasFired = false
+		case x.Gone+h.q.Fault.Store > stop:
+			p.cost.Destroyed += h.f.stages[valuePacked] + h.f.disposal
+		default:
+			wasFired = false
+			shipped++
+			if luck.Uniform(returnsPurpose, random.Object(x.Key, h.number), 0) < h.q.Fault.Returns {
+				returned++
+			}
+		}
+		if wasFired {
+			fired++
+		}
+	}
+	for _, m := range h.moulds {
+		if h.q.Fault.Node != "punch" && m.made < stop && m.last >= stop-wornOut {
+			p.moulds++
+		}
+	}
+	p.cost.Tools = h.q.tools(p.moulds, float64(h.rec.CasesBroken), h.rec.Stop != des.Never || stop < h.end())
+	suspects, good := h.suspects(w, stop)
+	p.cost.Search = suspects * h.q.Money.Sort
+	p.cost.Destroyed += good * h.q.Fault.Rejects * (h.f.stages[valueWhite] - h.f.reclaim)
+	p.cost.Field = returned * h.q.Money.Return
+	burnt := fired * h.b.fired
+	if h.f.casting {
+		burnt = max(0, showing*h.b.yield-shipped)
+	}
+	p.cost.Burnt = burnt * h.q.Money.Margin[h.f.ware.Name]
+	p.shipped, p.casts = shipped, showing
+	return p
+}
+
+// returnsPurpose draws whether a piece comes back, in a replay.
+var returnsPurpose = random.PurposeOf("replay.returns")
+
+// end is the end of the run.
+func (h *history) end() des.Time { return des.Time(h.q.Weeks) * des.Week }
+
+// atGate is the value lost with a piece that a gate takes out, net.
+func (f *worksFacts) atGate(place int) float64 {
+	c := &f.ware.Costs
+	switch {
+	case place < placeOf("white"):
+		return f.stages[valueCast] + float64(c.Finishing)/1e6 - f.reclaim
+	case place == placeOf("white"):
+		return f.stages[valueFinished] + float64(c.White)/1e6 - f.reclaim
+	}
+	return f.stages[valueFired] + f.disposal
+}
+
+// standing is the value lost with a piece in the works where it is at a time, net.
+func (f *worksFacts) standing(p *plant.Passage, at des.Time) float64 {
+	past := func(place string) bool { t := p.Passed[placeOf(place)]; return t > 0 && t <= at }
+	switch {
+	case past("fired"):
+		return f.stages[valueFired] + f.disposal
+	case past("white"):
+		return f.stages[valueWhite] - f.reclaim
+	case past("leather-hard"):
+		return f.stages[valueFinished] - f.reclaim
+	}
+	return f.stages[valueCast] - f.reclaim
+}
+
+// suspects counts the pieces in works and store that must be sorted at a stop,
+// by what the policy knows of a piece, and those of them that have no fault.
+func (h *history) suspects(w watchPolicy, stop des.Time) (n, good float64) {
+	trace := w.trace
+	if trace == "" {
+		trace = h.q.Fault.Trace
+	}
+	count := func(x *plant.Passage) {
+		if x.Filled < stop && (x.Inside || x.Gone > stop || x.Packed && x.Gone+h.q.Fault.Store > stop) {
+			chance := h.suspicion(w, trace, x, stop)
+			n += chance
+			if !x.Shows {
+				good += chance
+			}
+		}
+	}
+	if trace == "case" || trace == "piece" { // the bad ones alone, as long as nobody counts more
+		for _, i := range h.bad {
+			count(&h.all[i])
+		}
+		return n, good
+	}
+	for i := range h.all {
+		count(&h.all[i])
+	}
+	return n, good
+}
+
+// suspicion is the chance that a piece is a suspect at a trace level.
+func (h *history) suspicion(w watchPolicy, trace string, x *plant.Passage, stop des.Time) float64 {
+	suspect := false
+	switch {
+	case trace == "none":
+		suspect = true
+	case trace == "piece":
+		passed := 1.0
+		for _, g := range w.gates {
+			if t := x.Passed[placeOf(g.At)]; t > 0 && t <= stop {
+				passed *= 1 - g.Fraction
+			}
+		}
+		return passed
+	case trace == "case" || trace == "mould" && h.q.Fault.Node == "mould":
+		suspect = x.Bad
+	case trace == "day" || h.q.Fault.Node == "punch":
+		suspect = x.Filled/des.Day >= h.rec.FirstCast/des.Day
+	case trace == "bench":
+		since, held := h.first[x.Bench]
+		suspect = held && x.Filled >= since
+	case trace == "mould":
+		suspect = x.Made >= h.q.Fault.Born
+	}
+	if suspect {
+		return 1
+	}
+	return 0
+}
