@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"io/fs"
 	"path/filepath"
 	"reflect"
 	"strings"
@@ -62,7 +63,23 @@ func ReadQuestion(path string) (*Asked, []Fault) {
 	if fault != nil {
 		return nil, []Fault{*fault}
 	}
-	r := &asker{asked: &Asked{Path: path}, source: &source{path: path, from: "overlay"}, said: map[Fault]bool{}}
+	return readQuestion(data, path, nil)
+}
+
+// ReadQuestionIn reads the question of a name in a file system, in which the
+// works lie that it names; the rest is as with [ReadQuestion].
+func ReadQuestionIn(top fs.FS, name string) (*Asked, []Fault) {
+	data, err := (&folder{path: ".", within: top}).load(name, mostBytes)
+	if err != nil {
+		return nil, []Fault{{File: name, What: err.Error(), Code: NotFound}}
+	}
+	return readQuestion(data, name, top)
+}
+
+// readQuestion reads a question's bytes, and what it names from the machine or
+// from a file system.
+func readQuestion(data []byte, path string, within fs.FS) (*Asked, []Fault) {
+	r := &asker{asked: &Asked{Path: path}, within: within, source: &source{path: path, from: "overlay"}, said: map[Fault]bool{}}
 	root, faults := parse(data, r.source)
 	r.say(faults)
 	if root != nil && root.kind == set && !refuses(r.faults) {
@@ -89,11 +106,32 @@ func ReadQuestion(path string) (*Asked, []Fault) {
 type asker struct {
 	asked  *Asked
 	source *source
+	within fs.FS // nil: the machine's
 	base   *value
 	path   string         // of the base
 	folder string         // in which it lies
 	faults []Fault        // each once: all works share the faults of the base
 	said   map[Fault]bool // found so far
+}
+
+// beside is a folder of the machine, or of the file system that the question was
+// read in. One that leaves the latter holds nothing.
+func (r *asker) beside(dir string) *folder {
+	if r.within == nil {
+		return &folder{path: dir}
+	}
+	sub, err := fs.Sub(r.within, filepath.ToSlash(dir))
+	if err != nil {
+		sub = noFiles{}
+	}
+	return &folder{path: dir, within: sub}
+}
+
+// noFiles is a file system with nothing in it.
+type noFiles struct{}
+
+func (noFiles) Open(name string) (fs.File, error) {
+	return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
 }
 
 // say adds faults that were not found before.
@@ -124,7 +162,7 @@ func (r *asker) read(root *value) {
 		return
 	}
 	r.path = filepath.Join(filepath.Dir(r.asked.Path), e.text)
-	d := newDecoder(r.base, &folder{path: filepath.Dir(r.asked.Path)})
+	d := newDecoder(r.base, r.beside(filepath.Dir(r.asked.Path)))
 	d.asks = true
 	top := root.place
 	top.line, top.col = 1, 1
@@ -171,11 +209,12 @@ func (r *asker) inputs(d *decoder) {
 // base if it has one, and the folder in which it lies: that of the question, or
 // the one above.
 func (r *asker) tree(e entry) (*value, string) {
-	beside := &folder{path: filepath.Dir(r.asked.Path)}
+	dir := filepath.Dir(r.asked.Path)
 	name := e.text
 	if up, ok := strings.CutPrefix(name, "../"); ok {
-		beside.path, name = filepath.Join(beside.path, ".."), up
+		dir, name = filepath.Join(dir, ".."), up
 	}
+	beside := r.beside(dir)
 	data, err := beside.load(name, mostBytes)
 	if err != nil {
 		d := decoder{}
@@ -190,9 +229,9 @@ func (r *asker) tree(e entry) (*value, string) {
 	if root == nil || root.kind != set || refuses(faults) {
 		return nil, ""
 	}
-	dir := filepath.Dir(f.Path)
+	dir = filepath.Dir(f.Path)
 	if base, ok := root.find("base"); ok {
-		if root, faults = f.overBase(root, base, &folder{path: dir}); root == nil || refuses(faults) {
+		if root, faults = f.overBase(root, base, r.beside(dir)); root == nil || refuses(faults) {
 			r.say(faults)
 			return nil, ""
 		}
@@ -352,6 +391,6 @@ func (r *asker) laid(root *value, c Changes) *value {
 // file makes the works of a tree.
 func (r *asker) file(root *value, dir string) *File {
 	f := &File{Path: r.path, Base: r.path, source: r.source}
-	r.say(f.fill(root, &folder{path: dir}))
+	r.say(f.fill(root, r.beside(dir)))
 	return f
 }
