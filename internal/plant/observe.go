@@ -70,3 +70,6 @@ func (r *run) parents(i pieceID, event string) string {
 	m := &r.moulds.all[p.mould]
 	return fmt.Sprintf("working mould %d (cast %d of %d), case %d, block %d, model of %s", m.no, m.casts, m.life, m.caseNo, m.block, r.wares[p.ware].name)
 }
+
+// SectionNames names where a piece can stand, in the order of the flow.
+func SectionNames() []string { return sectionNames[:] }
