@@ -33,8 +33,9 @@ var allowed = map[string]string{
 	"internal/decision":          "des quantity random calendar stats plant scenario experiment",
 	"internal/proof":             "des quantity random calendar stats plant scenario scenarios",
 	"internal/report":            "des calendar plant stats experiment decision proof github.com/olekukonko/tablewriter",
+	"internal/web":               "plant scenario experiment",
 	"scenarios":                  "",
-	"cmd/potbank":                "des quantity random calendar plant scenario draft experiment decision proof report github.com/spf13/cobra github.com/spf13/pflag golang.org/x/term",
+	"cmd/potbank":                "des quantity random calendar plant scenario draft experiment decision proof report web github.com/spf13/cobra github.com/spf13/pflag golang.org/x/term",
 }
 
 func TestImportDirection(t *testing.T) {

@@ -5,6 +5,7 @@ packed piece, and answers with figures that carry their own doubt.
 Usage:
 
 	potbank run FILE            simulate the works and print the answer
+	potbank serve [FOLDER]      open the local page: works, questions, runs, floor
 	potbank new FILE            write a first scenario from a dozen answers
 	potbank check FILE          find every fault of the file, and reckon by hand
 	potbank compare FILE OPTION...
@@ -71,6 +72,11 @@ being of every works.
 Each of the dozen answers is a flag too: --name, --ware, --good, --mass, --cycle,
 --drying, --glazing, --firing, --load, --losses, --refires and --shifts.
 
+# Flags of serve
+
+	--port N           port on the loopback address (default: any that is free)
+	--log              say every refused request on standard error
+
 # Flags of proof
 
 	--only LIST        ids such as A01, letters of topics, or laws, with commas between
@@ -110,6 +116,8 @@ import (
 	"os/signal"
 	"syscall"
 	"time"
+
+	"potbank/internal/experiment"
 )
 
 func main() {
@@ -128,6 +136,7 @@ type environment struct {
 	interrupts <-chan os.Signal
 	quit       func(code int) // ends the program at once
 	now        func() time.Time
+	watch      func(experiment.Progress) // told of every progress instead of the terminal; nil: the terminal
 }
 
 // program is one run of potbank.

@@ -45,7 +45,7 @@ func (p *program) command() *cobra.Command {
 		c.ValidArgsFunction = scenarioFiles
 		root.AddCommand(c)
 	}
-	root.AddCommand(p.newCommand(), p.proofCommand(), p.keysCommand(), p.schemaCommand(), p.versionCommand(), p.completionCommand())
+	root.AddCommand(p.serveCommand(), p.newCommand(), p.proofCommand(), p.keysCommand(), p.schemaCommand(), p.versionCommand(), p.completionCommand())
 	return root
 }
 

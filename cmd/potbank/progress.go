@@ -31,6 +31,7 @@ type progress struct {
 	start time.Time
 	now   func() time.Time
 
+	tell  func(experiment.Progress)
 	mutex sync.Mutex
 	last  experiment.Progress
 	drawn bool
@@ -40,7 +41,10 @@ type progress struct {
 
 // progress starts showing; close ends it.
 func (p *program) progress() *progress {
-	s := &progress{out: p.err, width: terminalWidth(p.err), start: p.now(), now: p.now, over: make(chan struct{})}
+	s := &progress{out: p.err, width: terminalWidth(p.err), start: p.now(), now: p.now, tell: p.watch, over: make(chan struct{})}
+	if p.watch != nil {
+		return s
+	}
 	every := logline
 	if s.width > 0 {
 		every = redraw
@@ -86,6 +90,9 @@ func (s *progress) update(p experiment.Progress) {
 	s.mutex.Lock()
 	defer s.mutex.Unlock()
 	s.last = p
+	if s.tell != nil {
+		s.tell(p)
+	}
 }
 
 // draw shows the latest state.

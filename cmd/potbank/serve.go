@@ -1,0 +1,108 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"io"
+	"log/slog"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"potbank/internal/experiment"
+	"potbank/internal/web"
+)
+
+// serveFlags are the flags of the command.
+type serveFlags struct {
+	port int
+	log  bool
+}
+
+func (p *program) serveCommand() *cobra.Command {
+	var f serveFlags
+	c := &cobra.Command{
+		Use:   "serve [FOLDER]",
+		Short: "Open the local page: works, questions, runs, floor",
+		Long: `Open the local page: works, questions, runs, floor.
+
+The page shows the scenarios and questions of FOLDER (default: the present one), checks
+them as they are edited, carries out runs and shows their answers. It listens on this
+machine's loopback addresses only, and answers only to whoever has the address that is
+printed. Ctrl-C ends it.`,
+		Args: func(c *cobra.Command, args []string) error {
+			if len(args) > 1 {
+				return exitf(misused, "serve takes one folder, got %d; hint: potbank %s", len(args), c.Use)
+			}
+			return nil
+		},
+		RunE: func(_ *cobra.Command, args []string) error {
+			folder := "."
+			if len(args) == 1 {
+				folder = args[0]
+			}
+			return p.serve(folder, &f)
+		},
+	}
+	c.Flags().IntVar(&f.port, "port", 0, "port on the loopback address (default: any that is free)")
+	c.Flags().BoolVar(&f.log, "log", false, "say every refused request on standard error")
+	return c
+}
+
+// serve shows the page until Ctrl-C.
+func (p *program) serve(folder string, f *serveFlags) error {
+	if f.port < 0 || f.port > 65535 {
+		return exitf(misused, "--port is %d; hint: 1 to 65535, or none", f.port)
+	}
+	if info, err := os.Stat(folder); err != nil || !info.IsDir() {
+		return exitf(misused, "%s is no folder; hint: potbank serve scenarios", folder)
+	}
+	logTo := io.Discard
+	if f.log {
+		logTo = p.err
+	}
+	s, err := web.Listen(web.Config{
+		Folder: folder, Port: f.port, Command: p.carryOut(folder), Version: version, Now: p.now,
+		Log: slog.New(slog.NewTextHandler(logTo, nil)),
+	})
+	if err != nil {
+		return exitf(failed, "the page cannot be opened: %s", err)
+	}
+	fmt.Fprintf(p.out, "%s\nOpen this address in a browser on this machine. Ctrl-C ends the page.\n", s.URL())
+	ctx, done := p.interruptible()
+	defer done()
+	if err := s.Serve(ctx); err != nil {
+		return exitf(failed, "the page ended: %s", err)
+	}
+	return nil
+}
+
+// carryOut runs a command line of the page as the terminal would, with the
+// files of a folder. What it prints is its JSON.
+func (p *program) carryOut(folder string) web.Command {
+	return func(ctx context.Context, args []string, progress func(experiment.Progress)) web.Outcome {
+		line := []string{args[0]}
+		for _, a := range args[1:] {
+			if !strings.HasPrefix(a, "--") {
+				a = filepath.Join(folder, a)
+			}
+			line = append(line, a)
+		}
+		interrupts := make(chan os.Signal, 1)
+		stop := context.AfterFunc(ctx, func() { interrupts <- os.Interrupt })
+		defer stop()
+		var out, said bytes.Buffer
+		code := run(append(line, "--json"), strings.NewReader(""), &out, &said, environment{
+			interrupts: interrupts, quit: func(int) {}, now: time.Now, watch: progress,
+		})
+		o := web.Outcome{Code: code, Said: strings.ReplaceAll(said.String(), folder+string(filepath.Separator), "")}
+		if out.Len() > 0 {
+			o.Answer = out.Bytes()
+		}
+		return o
+	}
+}
