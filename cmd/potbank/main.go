@@ -11,6 +11,8 @@ Usage:
 	potbank compare FILE OPTION...
 	                            say which of several works is best, and how sure that is
 	potbank tornado FILE        say which inputs the answer hangs on most
+	potbank size FILE [OPTION...]
+	                            say which kiln to build for a demand, and what would turn the answer
 	potbank trace FILE --piece N
 	                            tell the story of one piece, minute by minute
 	potbank measures [FILE]     define every measure, with its formula
@@ -76,6 +78,27 @@ Each of the dozen answers is a flag too: --name, --ware, --good, --mass, --cycle
 
 	--port N           port on the loopback address (default: any that is free)
 	--log              say every refused request on standard error
+
+# Flags of size
+
+	--demand PIECES    good pieces wanted a week: 7200, or by ware pan=2880,basin=1700
+	--period TIME      time over which demand must be met (default 4 wk)
+	--service P        probability with which it must be met (default 95 %)
+	--interest P       interest on capital, a year (default 8 %)
+	--year N           weeks worked in a year (default 50)
+	--worth AMOUNT     what a good piece that is wanted brings; pieces short are charged with
+	                   it (default: with the works' own cost)
+	--matters AMOUNT   smallest difference in yearly cost that matters (default 0.2 % of FILE's)
+	--capital O=AMOUNT what option O costs to build: "plant-a-46-cars = 900000 EUR"
+	--upkeep O=AMOUNT  its fixed cost a year that is in no other line
+	--residual O=AMOUNT
+	                   what is left of it at the end of its life
+	--life O=TIME      its life (default 15 yr)
+	--most N           replications of one option at which to stop without a choice
+
+FILE is a question with a size section, which has keys for all of these but --most; or
+a scenario, and each OPTION another or a change file. --replications N are those of the
+first stage, and of the check on fresh luck; the other flags are those of run.
 
 # Flags of proof
 

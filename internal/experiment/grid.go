@@ -250,6 +250,15 @@ func (c *Cell) Answer() *Answer { return c.e.answer(c.e.Runner, nil) }
 // Has tells whether the works has a measure.
 func (c *Cell) Has(name string) bool { return c.e.indexOf(name) >= 0 }
 
+// Growth says, in one sentence, where ware piles up to the end of the runs; empty
+// where it does not.
+func (c *Cell) Growth() string {
+	if all := c.e.aboutGrowth(c.Answer()); len(all) > 0 {
+		return all[0]
+	}
+	return ""
+}
+
 // Sums gives numerators and denominators of a measure by replication; nil where
 // the works lacks it. They must not be changed.
 func (c *Cell) Sums(name string) (num, den []float64) {

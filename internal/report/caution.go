@@ -7,3 +7,11 @@ const Caution = "An estimate for planning, from a model of your figures. It is n
 	"heat or lifting. Have kilns, dryers, gas, electrics and ventilation designed, altered and signed " +
 	"off by qualified or licensed people under your local codes. Where this report and a code, a " +
 	"maker's instruction or a competent person differ, follow them."
+
+// KilnCaution stands beside every answer about a kiln to be built, lengthened or
+// pushed otherwise.
+const KilnCaution = "A longer tunnel, a faster push and another kiln change burners, gas train, draught, " +
+	"flue and exhaust. Have them designed, purged, lit and signed off by licensed gas and kiln people, with " +
+	"flame failure and carbon monoxide alarms, and ask early about the emissions permit, the gas supply and the " +
+	"floor load. Only trained kiln staff light or enter a kiln; ware and cars come out hot, and dunting ware can " +
+	"burst. More cars and weekend pushes need hands on nights and weekends within the law on hours and rest."

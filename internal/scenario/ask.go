@@ -174,6 +174,7 @@ func (r *asker) read(root *value) {
 	}
 	r.options(d)
 	r.futures(d)
+	r.size(d)
 	if !refuses(r.faults) {
 		r.works(d)
 	}

@@ -3,6 +3,7 @@ package scenario_test
 import (
 	"math"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -110,6 +111,10 @@ func TestBadQuestions(t *testing.T) {
 		"not a number":     {head + "judge: {at-least: {packed.total: many}}\n", `questions/q.yaml:4:34: error: "many" is not a number; hint: write the number alone, in the unit of the measure`},
 		"typo in input":    {head + "inputs:\n  - {key: kilns.tunnel.psh, low: 1 h, high: 2 h}\n", `questions/q.yaml:5:`},
 		"input unit":       {head + "inputs:\n  - {key: kilns.tunnel.push, low: 70 min, high: 2}\n", `questions/q.yaml:5:49: error: push has no unit`},
+		"no demand":        {strings.Replace(head, "compare", "size", 1) + "size: {worth: 1 EUR}\n", "questions/q.yaml:4:1: error: size lacks demand; hint: add demand: (good pieces wanted a week)"},
+		"nothing wanted":   {strings.Replace(head, "compare", "size", 1) + "size: {demand: 0}\n", "questions/q.yaml:4:8: error: a demand of 0 pieces; hint: give the good pieces wanted a week"},
+		"broken period":    {strings.Replace(head, "compare", "size", 1) + "size: {demand: 9, period: 10 d}\n", "questions/q.yaml:4:19: error: the period must be whole weeks, got 10 d; hint: write 4 wk"},
+		"no such future":   {strings.Replace(head, "compare", "size", 1) + "futures: {slow: {weight: 1 %}}\nsize: {demand: 9, demand-times: {slw: 0.9}}\n", `questions/q.yaml:5:34: error: there is no future "slw"; hint: did you mean slow?`},
 		"other currency":   {head + "options:\n  a: {changes: {kilns: {tunnel: {push: 1 h}}}, capital: 5 USD}\n", "questions/q.yaml:5:59: error: capital is in USD, but this scenario counts in EUR"},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -121,6 +126,29 @@ func TestBadQuestions(t *testing.T) {
 				t.Errorf("%d faults, want the one", len(faults))
 			}
 		})
+	}
+}
+
+// TestQuestionsOfTheProgram holds that the questions that come with the program
+// are in order, and every works they speak of.
+func TestQuestionsOfTheProgram(t *testing.T) {
+	paths, err := filepath.Glob("../../scenarios/questions/*.yaml")
+	if err != nil || len(paths) == 0 {
+		t.Fatalf("found %v: %v", paths, err)
+	}
+	for _, path := range paths {
+		a, faults := scenario.ReadQuestion(path)
+		if a == nil || len(faults) > 0 {
+			t.Errorf("%s is refused:\n%s", path, scenario.Faults(faults))
+			continue
+		}
+		for o := range a.Options {
+			for f := range a.Futures {
+				if p, faults := a.Works(o, f).Plant(); p == nil {
+					t.Errorf("%s: %s in %s:\n%s", path, a.Options[o].Name, a.Futures[f].Name, scenario.Faults(faults))
+				}
+			}
+		}
 	}
 }
 

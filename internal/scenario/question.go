@@ -20,6 +20,8 @@ type Question struct {
 	Futures []Future `key:"futures" optional:"yes" doc:"what might come, by name; left out, all stays as it is"`
 	Judge   Judge    `key:"judge" optional:"yes" doc:"what decides among the options"`
 	Inputs  []Range  `key:"inputs" optional:"yes" doc:"values of the base that nobody knows exactly, and between which two they lie; what the answer hangs on is found by moving them"`
+
+	Size *SizeSection `key:"size" optional:"yes" doc:"what a question about a new kiln wants of the works, and on what terms"`
 }
 
 // Range is where a value is thought to lie.

@@ -1,0 +1,6 @@
+//go:build !race
+
+package decision_test
+
+// sizeWeeks is how long works are run.
+const sizeWeeks = 10
