@@ -32,6 +32,7 @@ var allowed = map[string]string{
 	"internal/experiment":        "des quantity random calendar stats plant",
 	"internal/decision":          "des quantity random calendar stats plant scenario experiment",
 	"internal/proof":             "des quantity random calendar stats plant scenario scenarios",
+	"internal/teeth":             "",
 	"internal/report":            "des calendar plant stats experiment decision proof github.com/olekukonko/tablewriter",
 	"internal/web":               "plant scenario experiment",
 	"scenarios":                  "",
