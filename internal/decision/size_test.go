@@ -8,10 +8,10 @@ import (
 	"potbank/internal/stats"
 )
 
-// ledgers is a sizing whose accounts are given: no works is run. Each option has
-// one account for each future, in the main terms of the tests: 50 weeks, no
+// ledgers is a sizing whose books are given: no works is run. Each option has
+// books for each future, in the main terms of the tests: 50 weeks, no
 // interest to speak of unless set.
-func ledgers(terms SizeTerms, outlays []Outlay, futures []SizeFuture, accounts [][]*account) *sizing {
+func ledgers(terms SizeTerms, outlays []Outlay, futures []SizeFuture, accounts [][]*books) *sizing {
 	q := SizeQuestion{Currency: "EUR", Futures: futures, Terms: terms}
 	for o, x := range outlays {
 		q.Options = append(q.Options, SizeOption{Name: string(rune('a' + o)), Outlay: x})
@@ -21,11 +21,11 @@ func ledgers(terms SizeTerms, outlays []Outlay, futures []SizeFuture, accounts [
 	return z
 }
 
-// steady is an account that is the same in every one of three replications.
-func steady(good, other, fuel, price, wanted float64) *account {
+// steady is books that are the same in every one of three replications.
+func steady(good, other, fuel, price, wanted float64) *books {
 	three := func(v float64) []float64 { return []float64{v, v, v} }
 	slack := good / wanted
-	return &account{
+	return &books{
 		good: three(good), sold: three(min(good, wanted)), other: three(other), fuel: three(fuel),
 		wanted: wanted, price: price, slack: [][]float64{{slack, slack}, {slack, slack}, {slack, slack}},
 	}
@@ -59,7 +59,7 @@ func TestYearlyCost(t *testing.T) {
 func TestPeriods(t *testing.T) {
 	packed := map[string][]float64{"": {90, 110, 100, 100, 80, 90, 200}, "pan": {50, 50}, "basin": {10, 29}}
 	of := func(ware string) []float64 { return packed[ware] }
-	a := &account{wanted: 100, slack: [][]float64{slackOf([]Demand{{Pieces: 100}}, 2, of)}}
+	a := &books{wanted: 100, slack: [][]float64{slackOf([]Demand{{Pieces: 100}}, 2, of)}}
 	if want := []float64{1, 1, .85}; !slices.Equal(a.slack[0], want) {
 		t.Errorf("slack is %v, by hand %v; the seventh week is no whole period", a.slack[0], want)
 	}
@@ -70,7 +70,7 @@ func TestPeriods(t *testing.T) {
 		t.Errorf("of two wares slack is %v, by hand 39/40 of basins over a run shorter than a period", both)
 	}
 	// Of 20 periods one is short: met with 95 %, and no more.
-	b := &account{wanted: 1000}
+	b := &books{wanted: 1000}
 	for i := range 20 {
 		b.slack = append(b.slack, []float64{1 + float64(i)/100 - 0.01})
 	}
@@ -107,7 +107,7 @@ var twoFutures = []SizeFuture{
 // future and 50 x (2000 + 20 x 40) = 140,000 in the second; b 50 x (1800 + 10 x
 // 20) + 10,000 = 110,000 and 120,000.
 func flipping() *sizing {
-	return ledgers(SizeTerms{Weeks: 50, Service: 0.95, Matters: 10}, []Outlay{{Life: 1}, {Capital: 100e3, Life: 10}}, twoFutures, [][]*account{
+	return ledgers(SizeTerms{Weeks: 50, Service: 0.95, Matters: 10}, []Outlay{{Life: 1}, {Capital: 100e3, Life: 10}}, twoFutures, [][]*books{
 		{steady(100, 2000, 20, 20, 100), steady(100, 2000, 20, 40, 100)},
 		{steady(100, 1800, 10, 20, 100), steady(100, 1800, 10, 40, 100)},
 	})
@@ -116,8 +116,8 @@ func flipping() *sizing {
 // TestChoice holds expected cost, regret and the choice by it.
 func TestChoice(t *testing.T) {
 	z := flipping()
-	exact(t, "a", mean(z.yearly(0)), 0.75*120e3+0.25*140e3)
-	exact(t, "b", mean(z.yearly(1)), 0.75*110e3+0.25*120e3)
+	exact(t, "a", average(z.yearly(0)), 0.75*120e3+0.25*140e3)
+	exact(t, "b", average(z.yearly(1)), 0.75*110e3+0.25*120e3)
 	best, met, rival := z.choose()
 	if best != 1 || !met || rival != 0 {
 		t.Errorf("chosen is %d, met %v, rival %d", best, met, rival)
@@ -131,7 +131,7 @@ func TestChoice(t *testing.T) {
 		t.Error("b has the smaller greatest regret")
 	}
 	// An option that lacks pieces is cheap, and is not chosen.
-	z = ledgers(SizeTerms{Weeks: 50, Service: 0.95, Matters: 10}, []Outlay{{Life: 1}, {Capital: 100e3, Life: 10}}, oneFuture, [][]*account{
+	z = ledgers(SizeTerms{Weeks: 50, Service: 0.95, Matters: 10}, []Outlay{{Life: 1}, {Capital: 100e3, Life: 10}}, oneFuture, [][]*books{
 		{steady(90, 900, 0, 20, 100)}, {steady(101, 2020, 10, 20, 100)},
 	})
 	if best, met, rival := z.choose(); best != 1 || !met || rival != -1 {

@@ -13,10 +13,10 @@ import (
 // kWhPerGJ turns a price per kWh into one per GJ.
 const kWhPerGJ = 1e3 / 3.6
 
-// An account is one option in one future by replication: what money is reckoned
+// The books are of one option in one future by replication: what money is reckoned
 // from. Prices are kept apart from what was made and burnt, so that other
 // prices can be put to the same runs.
-type account struct {
+type books struct {
 	good   []float64 // good pieces packed a week
 	sold   []float64 // of them wanted
 	other  []float64 // direct cost a week but for fuel, in the currency
@@ -30,8 +30,8 @@ type account struct {
 
 // accountOf reads a cell. A demand for all wares together is met by any of
 // them; one for a ware by that ware alone.
-func accountOf(c *experiment.Cell, w *plant.Works, f SizeFuture, period int) *account {
-	a := &account{wanted: f.total(), price: float64(w.Fuel.Price) * 1e-6 * kWhPerGJ}
+func accountOf(c *experiment.Cell, w *plant.Works, f SizeFuture, period int) *books {
+	a := &books{wanted: f.total(), price: float64(w.Fuel.Price) * 1e-6 * kWhPerGJ}
 	a.good, a.fuel = c.Ratios("packed.total"), c.Ratios("fuel.week")
 	a.sold, a.other = make([]float64, len(a.good)), make([]float64, len(a.good))
 	for _, m := range c.Runner().Measures() {
@@ -89,7 +89,7 @@ func slackOf(wanted []Demand, period int, packed func(ware string) []float64) []
 
 // met is the share of the periods, by replication, in which so many times what
 // is wanted was packed.
-func (a *account) met(times float64) []float64 {
+func (a *books) met(times float64) []float64 {
 	shares := make([]float64, len(a.slack))
 	for r, periods := range a.slack {
 		for _, s := range periods {
@@ -104,7 +104,7 @@ func (a *account) met(times float64) []float64 {
 // upTo is the weekly demand, in the same mix, that is met with a probability:
 // the same runs held against other demands. Periods of one run are taken to be
 // independent.
-func (a *account) upTo(service float64) stats.Estimate {
+func (a *books) upTo(service float64) stats.Estimate {
 	all := slices.Concat(a.slack...)
 	if len(all) == 0 || service >= 1 {
 		return none()
@@ -118,7 +118,7 @@ func (a *account) upTo(service float64) stats.Estimate {
 // replication, at a price of fuel: what is sold at the direct cost of a good
 // piece, and what is short at its worth. Where that is not known a piece short
 // is charged as though it could be had for what the works' own cost.
-func (a *account) running(t SizeTerms, price float64) []float64 {
+func (a *books) running(t SizeTerms, price float64) []float64 {
 	cost := make([]float64, len(a.good))
 	for r := range cost {
 		piece := (a.other[r] + float64(a.fuel[r]*price)) / a.good[r]
@@ -132,7 +132,7 @@ func (a *account) running(t SizeTerms, price float64) []float64 {
 }
 
 // yearly is running with the outlay spread over its life.
-func (a *account) yearly(t SizeTerms, o Outlay, price float64) []float64 {
+func (a *books) yearly(t SizeTerms, o Outlay, price float64) []float64 {
 	cost := a.running(t, price)
 	fixed := o.PerYear(t.Rate)
 	for r := range cost {

@@ -120,14 +120,14 @@ func (z *sizing) regrets() [][]float64 {
 	n := z.first()
 	for o := range z.Options {
 		for f := range z.Futures {
-			cost[o] = append(cost[o], mean(z.yearlyIn(o, f)[:n]))
+			cost[o] = append(cost[o], average(z.yearlyIn(o, f)[:n]))
 		}
 	}
 	for f := range z.Futures {
 		best, any := math.Inf(1), math.Inf(1)
 		for o := range z.Options {
 			any = min(any, cost[o][f])
-			if mean(z.accounts[o][f].met(1)) >= z.Terms.Service {
+			if average(z.accounts[o][f].met(1)) >= z.Terms.Service {
 				best = min(best, cost[o][f])
 			}
 		}

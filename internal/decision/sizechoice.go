@@ -14,7 +14,7 @@ import (
 // A sizing is a question on its way to the answer.
 type sizing struct {
 	SizeQuestion
-	accounts   [][]*account // [option][future]
+	accounts   [][]*books // [option][future]
 	candidates []int        // options among which is chosen; nil: not known yet
 	matters    float64      // currency a year; 0: not known yet
 	left       []int        // candidates not shown to be dearer
@@ -79,7 +79,7 @@ func (z *sizing) weekly() []string {
 func (z *sizing) read(g *experiment.Grid) {
 	z.accounts = nil
 	for o := range z.Options {
-		var row []*account
+		var row []*books
 		for f, future := range z.Futures {
 			row = append(row, accountOf(g.Cell(o, f), z.Plant(o, f).Works(), future, z.Terms.Period))
 		}
@@ -159,12 +159,12 @@ func (z *sizing) enter() {
 	}
 	z.matters = z.Terms.Matters
 	if z.matters == 0 {
-		z.matters = usualMatters * mean(z.yearly(0))
+		z.matters = usualMatters * average(z.yearly(0))
 	}
 }
 
-// mean is the plain average.
-func mean(xs []float64) float64 {
+// average is the plain average.
+func average(xs []float64) float64 {
 	sum := 0.0
 	for _, x := range xs {
 		sum += x
@@ -181,7 +181,7 @@ func (z *sizing) cheapest(options []int) []int {
 	}
 	ordered := slices.Clone(options)
 	slices.SortStableFunc(ordered, func(a, b int) int {
-		x, y := mean(z.yearly(a)[:n]), mean(z.yearly(b)[:n])
+		x, y := average(z.yearly(a)[:n]), average(z.yearly(b)[:n])
 		switch {
 		case x < y:
 			return -1
@@ -219,7 +219,7 @@ func (z *sizing) nearest() int {
 	best, most, packed := 0, -1.0, -1.0
 	for o := range z.Options {
 		m, _ := z.meets(o)
-		sold := mean(weigh(z.Futures, func(f int) []float64 { return z.accounts[o][f].sold }))
+		sold := average(weigh(z.Futures, func(f int) []float64 { return z.accounts[o][f].sold }))
 		if m.Value > most || m.Value == most && sold > packed {
 			best, most, packed = o, m.Value, sold
 		}

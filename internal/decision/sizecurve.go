@@ -29,7 +29,7 @@ func (z *sizing) curve(r *Sized) []SizePoint {
 	var points []SizePoint
 	for o := range z.Options {
 		points = append(points, SizePoint{
-			Option: o, Could: z.could(o, r.Main), Makes: mean(z.accounts[o][r.Main].good), Outlay: r.Options[o].Fixed,
+			Option: o, Could: z.could(o, r.Main), Makes: average(z.accounts[o][r.Main].good), Outlay: r.Options[o].Fixed,
 		})
 	}
 	slices.SortStableFunc(points, func(a, b SizePoint) int {

@@ -99,7 +99,7 @@ func (z *sizing) fuelFlip(r *Sized, o int) (Flip, bool) {
 	if !(e.Value > 0) || e.Value > mostTimes*price || len(free) == 0 {
 		return Flip{}, false
 	}
-	return Flip{Input: "price of fuel", Unit: z.Currency + "/kWh", Now: price, At: bounded(e), Above: mean(slope) < 0, To: o, How: sameRuns}, true
+	return Flip{Input: "price of fuel", Unit: z.Currency + "/kWh", Now: price, At: bounded(e), Above: average(slope) < 0, To: o, How: sameRuns}, true
 }
 
 // bounded drops an interval that its own warnings call of no use.
@@ -133,7 +133,7 @@ func (z *sizing) rateFlip(r *Sized, o int) (Flip, bool) {
 	run, mine := z.both(r.Best, o, func(o int) []float64 {
 		return weigh(z.Futures, func(f int) []float64 { return z.accounts[o][f].running(z.Terms, z.accounts[o][f].price) })
 	})
-	base := mean(run) - mean(mine)
+	base := average(run) - average(mine)
 	gain := func(rate float64) float64 {
 		return base + z.Options[o].Outlay.PerYear(rate) - z.Options[r.Best].Outlay.PerYear(rate)
 	}
@@ -200,7 +200,7 @@ func (z *sizing) weightFlip(r *Sized, o, f int) (Flip, bool) {
 		rest[i] -= here[i]
 	}
 	e := bounded(stats.RatioInterval(gap, rest, experiment.Level))
-	if !(e.Value >= 0 && e.Value <= 100) || !(mean(all)-mean(mineAll) > 0) {
+	if !(e.Value >= 0 && e.Value <= 100) || !(average(all)-average(mineAll) > 0) {
 		return Flip{}, false
 	}
 	return Flip{Input: "weight of the future " + z.Futures[f].Name, Unit: "%", Now: 100 * w, At: e, Above: e.Value > 100*w, To: o, How: "the same runs, weighed again"}, true

@@ -100,8 +100,8 @@ func none() stats.Estimate {
 func (z *sizing) energy(o int) (energy, co2 Split) {
 	for f, future := range z.Futures {
 		w, a := z.Plant(o, f).Works(), z.accounts[o][f]
-		base := baseFuel(w) / mean(a.good)
-		whole := mean(a.fuel) / mean(a.good)
+		base := baseFuel(w) / average(a.good)
+		whole := average(a.fuel) / average(a.good)
 		energy.Base += future.Weight * base * 1000
 		energy.Variable += future.Weight * (whole - base) * 1000
 		co2.Base += future.Weight * base * float64(w.Fuel.Carbon)
