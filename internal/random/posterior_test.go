@@ -118,6 +118,30 @@ func logs(xs []float64) []float64 {
 	return ys
 }
 
+// The variance of n records of a normal law is its own times a chi-square of n-1
+// degrees over n-1, and its mean is off by that law's sd over sqrt(n). Five
+// records: 4 degrees. Source: NIST/SEMATECH e-Handbook, tables 1.3.6.7.4 and
+// 1.3.6.7.1 (from memory).
+func TestRefitOfNormalByTables(t *testing.T) {
+	fit, err := random.TruncatedNormal(100, 20, math.Inf(-1), math.Inf(1))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, tt := range []struct{ u, chiSquare, v, normal float64 }{
+		{0.95, 9.488, 0.5, 0}, {0.05, 0.711, 0.975, 1.960}, {0.975, 11.143, 0.025, -1.960},
+	} {
+		law, err := random.Refit(fit, 5, func(ordinal uint32) float64 { return []float64{tt.u, tt.v}[ordinal] })
+		if err != nil {
+			t.Fatal(err)
+		}
+		sd := 20 * math.Sqrt(4/tt.chiSquare)
+		mean := 100 + tt.normal*sd/math.Sqrt(5)
+		if math.Abs(law.SD()/sd-1) > 1e-3 || math.Abs(law.Mean()/mean-1) > 1e-3 {
+			t.Errorf("at %v and %v: %v +- %v, want %v +- %v", tt.u, tt.v, law.Mean(), law.SD(), mean, sd)
+		}
+	}
+}
+
 // From ten records the next is to be foretold: it lies between the least and
 // the greatest of 39 values, one of each of 39 refitted laws, in 38 of 40
 // cases. A law taken for known from its ten records misses twice as often. The
