@@ -87,6 +87,8 @@ func TestShifts(t *testing.T) {
 		{"three shifts join", monday, des.Day, calendar.Plan{Weeks: weeks(t, "Mon 06:00-14:00 14:00-22:00 22:00-06:00")}, []string{"Mon 04 06:00-00:00"}},
 		{"weeks in rotation", monday, 3 * des.Week, calendar.Plan{Weeks: weeks(t, "Mon 06:00-14:00", "Tue 14:00-22:00")},
 			[]string{"Mon 04 06:00-14:00", "Tue 12 14:00-22:00", "Mon 18 06:00-14:00"}},
+		{"a week in rotation ends on Sunday", monday, 2 * des.Week, calendar.Plan{Weeks: weeks(t, "Sun 06:00-14:00", "Sun 14:00-22:00")},
+			[]string{"Sun 10 06:00-14:00", "Sun 17 14:00-22:00"}},
 		{"rotation counted from a later week", monday, 2 * des.Week, calendar.Plan{Weeks: weeks(t, "Mon 06:00-14:00", "Tue 14:00-22:00"), From: dates(t, "2027-01-14").First},
 			[]string{"Tue 05 14:00-22:00", "Mon 11 06:00-14:00"}},
 		{"rotation starts with the week of a midweek start", "2027-01-07", des.Week, calendar.Plan{Weeks: weeks(t, "Fri 06:00-14:00", "Mon 06:00-14:00")},
