@@ -3,7 +3,6 @@ package plant
 import (
 	"errors"
 	"fmt"
-	"time"
 
 	"potbank/internal/calendar"
 	"potbank/internal/des"
@@ -140,31 +139,7 @@ func (c *checker) names() {
 	for i := range c.w.Ware {
 		c.p.wares[c.w.Ware[i].Name] = int32(i)
 	}
-	for k := range c.w.Orders {
-		o := &c.w.Orders[k]
-		path := "orders." + o.Name
-		from, due := des.Time(0), des.Never
-		var err error
-		if o.Start != "" {
-			if from, err = c.p.civil(o.Start); err != nil {
-				c.faultOf(path+".start", err)
-			}
-		}
-		if o.Due != "" {
-			if due, err = c.p.civil(o.Due); err != nil {
-				c.faultOf(path+".due", err)
-			} else if due < from {
-				c.fault(path+".due", "check due or start", "due is before the order starts (%s)", c.p.clock.Civil(from).Format(time.DateOnly))
-			}
-		}
-		if o.Priority < 1 || o.Priority > ranks {
-			c.fault(path+".priority", "1 goes first, 3 last", "priority must lie between 1 and %d, got %d", ranks, o.Priority)
-		}
-		if o.Quantity < 1 {
-			c.fault(path+".quantity", "give the good pieces ordered", "an order must be for at least one piece")
-		}
-		c.p.orderFrom, c.p.orderDue = append(c.p.orderFrom, from), append(c.p.orderDue, due)
-	}
+	c.orderBook()
 	for k := range c.w.Benches {
 		b := &c.w.Benches[k]
 		for i := range b.Change {

@@ -126,6 +126,9 @@ func (p *Plant) overallYield(w *Ware) float64 {
 	return e.through(w, 1).good
 }
 
+// Yield is the good pieces expected of one cast of a ware, refires included.
+func (p *Plant) Yield(ware string) float64 { return p.overallYield(&p.works.Ware[p.wareNo(ware)]) }
+
 func (e *estimator) isTested(ware string) bool {
 	for k := range e.w.Tests {
 		if e.p.waresOf(e.w.Tests[k].Ware)[e.p.wareNo(ware)] {

@@ -56,6 +56,9 @@ func (b *mouldBook) wear(i int32) {
 	b.fitted[w]--
 	b.worn[w]++
 	b.r.led.add(b.r.wares[w].worn, 1)
+	if b.r.daily != nil {
+		b.r.daily.at(b.r.sim.Now(), w).Worn++
+	}
 	b.release(i)
 }
 
@@ -246,6 +249,9 @@ func (s *mouldShop) pourOne(sup *supply, now des.Time) int32 {
 	c.today++
 	m := s.r.moulds.add(sup.ware, sup.law, c.no, c.block)
 	s.r.led.add(sup.poured, 1)
+	if s.r.daily != nil {
+		s.r.daily.at(now, sup.ware).Poured++
+	}
 	s.r.led.add(s.money, int64(sup.in.Price))
 	if c.pours >= sup.in.CasePours {
 		s.retireCase(sup, k, now)

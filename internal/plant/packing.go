@@ -1,10 +1,6 @@
 package plant
 
-import (
-	"fmt"
-
-	"potbank/internal/des"
-)
+import "fmt"
 
 // packing packs single pieces and suites; the pieces of a suite wait for their
 // mates first.
@@ -103,6 +99,9 @@ func (r *run) packed(i pieceID) {
 		r.led.add(w.packed, 1)
 		r.led.add(r.revenue, int64(w.in.Price))
 		r.packedOf[p.ware]++
+		if r.daily != nil {
+			r.daily.at(r.sim.Now(), p.ware).Good++
+		}
 		r.leadTime(p)
 		r.peg(p)
 	}
@@ -126,67 +125,4 @@ func (r *run) leadTime(p *piece) {
 		r.led.add(r.leadWork, int64(r.working.OpenBetween(p.filled, now)))
 	}
 	r.leads.Add(lead)
-}
-
-// order is one order in a run.
-type order struct {
-	in   *Order
-	ware int32
-	from des.Time
-	due  des.Time
-	good int
-	done des.Time
-}
-
-// peg counts a packed piece towards an order: the one of its ware that goes
-// first and from whose start on it was filled. What no order wants is stock.
-func (r *run) peg(p *piece) {
-	var best *order
-	for _, o := range r.orders {
-		counts := p.filled >= o.from
-		if p.stock {
-			counts = o.in.Stock
-		}
-		if o.ware != p.ware || o.done != des.Never || !counts {
-			continue
-		}
-		if best == nil || o.in.Priority < best.in.Priority || o.in.Priority == best.in.Priority && o.due < best.due {
-			best = o
-		}
-	}
-	if best == nil {
-		return
-	}
-	if best.good++; best.good >= best.in.Quantity {
-		best.done = r.sim.Now()
-	}
-}
-
-// rankOf is the rank in queues of a piece filled now: that of the most urgent
-// order of its ware that is open; ware for stock comes after all orders.
-func (r *run) rankOf(ware int32) uint8 {
-	rank := ranks - 1
-	for _, o := range r.orders {
-		if o.ware == ware && o.done == des.Never && r.sim.Now() >= o.from {
-			rank = min(rank, max(0, o.in.Priority-1))
-		}
-	}
-	return uint8(rank)
-}
-
-// orderResults tells how the orders ended.
-func (r *run) orderResults() []OrderResult {
-	var all []OrderResult
-	for _, o := range r.orders {
-		res := OrderResult{Name: o.in.Name, Ware: o.in.Ware, Good: o.good, Want: o.in.Quantity, Done: o.done, WorkDays: -1}
-		if o.done != des.Never {
-			span := o.done - o.from
-			if r.working != nil {
-				span = r.working.OpenBetween(o.from, o.done)
-			}
-			res.WorkDays = float64(span) / float64(des.Day)
-		}
-		all = append(all, res)
-	}
-	return all
 }

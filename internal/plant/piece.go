@@ -108,6 +108,9 @@ func (r *run) fillPiece(ware int32, key uint64, mould int32) pieceID {
 		key: key, serial: r.serial, ware: ware, mould: mould, trolley: -1,
 		filled: now, mark: now, since: now, at: inMould, rank: r.rankOf(ware),
 	}
+	if r.daily != nil && mould >= 0 {
+		r.daily.at(now, ware).Cast++
+	}
 	h := r.herdOf(ware, inMould)
 	h.settle(now)
 	h.n++

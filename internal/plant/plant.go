@@ -22,6 +22,7 @@ type Plant struct {
 	lucks     map[string]wareLuck
 	orderFrom []des.Time
 	orderDue  []des.Time
+	orderLots [][]lotDate
 
 	resources []Resource
 	measures  []*Measure

@@ -25,6 +25,16 @@ type Options struct {
 	Observer func(o Observation) // nil: nothing is observed; observing never changes a run
 	Master   *MasterFault        // a fault in the tooling; nil: none, and nothing of a run changes
 	Stopped  func() bool         // asked at the end of each week; true ends the run with ErrStopped
+	Redeal   *Redeal             // some of the luck dealt anew; nil: none
+	Daily    bool                // counts by day are kept, of wares and of orders
+	Until    []string            // orders: the run ends with the week in which the last of them is done; none: it runs its weeks
+}
+
+// Redeal is luck of which a part is dealt anew: the gates picked by name draw
+// from another source.
+type Redeal struct {
+	Picked func(gate string) bool
+	Source random.Source
 }
 
 // Result is what one replication leaves behind: integer counters by week, from
@@ -34,6 +44,7 @@ type Result struct {
 	Week   [][]int64    // Week[w][c]: counter c grew by this much in week w
 	Leads  []*LeadTimes // lead times of A pieces packed in each week
 	Orders []OrderResult
+	Days   [][]DayCount // by day of 24 h from the start and by ware, if they were asked for
 	Audit  []Law
 	Master *MasterResult // what became of a fault in the tooling; nil if none was asked for
 	Notes  []string      // what the run found doubtful: nothing moved, ware unfinished
@@ -51,6 +62,21 @@ type OrderResult struct {
 	// start and Done in days of 24 h, weekends of the plan's hours removed;
 	// negative when the order was not finished.
 	WorkDays float64
+	Lots     []LotResult // its part deliveries, in the order of their dates
+	Days     []int32     // good pieces counted on each day of 24 h from the start of the run, if asked for
+}
+
+// LotResult is the end of one part delivery.
+type LotResult struct {
+	Name string
+	Want int      // good pieces, those of the lots before it included
+	Done des.Time // when the last of them was packed; des.Never if it was not
+}
+
+// DayCount is what happened to one ware on one day.
+type DayCount struct {
+	Cast, Good   int32 // pieces filled; A pieces packed
+	Worn, Poured int32 // working moulds
 }
 
 // Law is one exact law checked at the end of a replication.

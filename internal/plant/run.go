@@ -52,7 +52,9 @@ type run struct {
 	bays      []*bay
 	packing   *packing
 	orders    []*order
-	master    *master // nil: no fault in the tooling is looked at
+	bound     map[uint64]*order // pieces of the opening state that are for one order, by serial
+	daily     *daily            // nil: not kept
+	master    *master           // nil: no fault in the tooling is looked at
 
 	crews     []*crew
 	byName    map[string]*crew
@@ -103,6 +105,12 @@ func newRun(p *Plant, o Options) *run {
 	if o.Weeks > 0 {
 		r.weeks = o.Weeks
 	}
+	if o.Redeal != nil {
+		r.deal.Redeal(o.Redeal.Picked, o.Redeal.Source)
+	}
+	if o.Daily {
+		r.daily = &daily{wares: len(w.Ware)}
+	}
 	r.castBell = r.sim.Bell("casting")
 	r.layoutBook(w)
 	r.master = r.newMaster(o.Master)
@@ -113,10 +121,7 @@ func newRun(p *Plant, o Options) *run {
 	r.layoutKilns(w)
 	r.layoutFired(w)
 	r.payroll = r.newPayroll(w.Crews)
-	for k := range w.Orders {
-		o := &w.Orders[k]
-		r.orders = append(r.orders, &order{in: o, ware: p.wareNo(o.Ware), from: p.orderFrom[k], due: p.orderDue[k], done: des.Never})
-	}
+	r.newOrders()
 	if r.master != nil {
 		r.master.lost = r.loss("quarantine", "bad master") // last: the other counters keep their numbers
 	}
@@ -429,9 +434,13 @@ func (p *Plant) Simulate(o Options) (*Result, error) {
 		if r.stopped != nil && r.stopped() {
 			return nil, ErrStopped
 		}
+		if len(o.Until) > 0 && r.allDone(o.Until) {
+			r.weeks = w + 1
+			break
+		}
 	}
 	return &Result{
-		Week: r.led.weeks, Leads: r.allLeads, Orders: r.orderResults(),
+		Week: r.led.weeks, Leads: r.allLeads, Orders: r.orderResults(), Days: r.daily.result(r.end()),
 		Audit: r.audit(), Notes: r.notes(), Events: r.sim.Events(),
 		Master: r.master.result(),
 	}, nil

@@ -463,6 +463,15 @@ type Order struct {
 	Stock    bool   `key:"counts-stock" default:"no" doc:"yes: pieces of the opening state count too"`
 	Due      string `key:"due" optional:"yes" doc:"date promised"`
 	Priority int    `key:"priority" default:"2" doc:"1 goes before 2 in every queue, and so on"`
+	Packed   int    `key:"packed" default:"0" doc:"good pieces packed for it before the start of the run"`
+	Lots     []Lot  `key:"lots" optional:"yes" doc:"part deliveries, by name; what is left is due with the order"`
+}
+
+// Lot is a part delivery of an order.
+type Lot struct {
+	Name     string `key:"-"`
+	Quantity int    `key:"quantity" doc:"good pieces of this delivery"`
+	Due      string `key:"due" doc:"date promised for it"`
 }
 
 // Fuel is the gas of kilns and dryers.

@@ -10,6 +10,8 @@ import (
 type Dealer struct {
 	source Source
 	off    bool
+	again  func(gate string) bool // which gates draw from anew; nil: none
+	anew   Source
 }
 
 // NewDealer returns a dealer that draws from the source, or does not draw at all
@@ -22,6 +24,11 @@ func (d *Dealer) Off() bool { return d.off }
 // Source returns the source the dealer draws from.
 func (d *Dealer) Source() Source { return d.source }
 
+// Redeal has the gates of the names that are picked draw from another source, if
+// they are made afterwards; all others draw as before. So one cause of chance
+// can be dealt anew while the rest of the luck stays.
+func (d *Dealer) Redeal(picked func(gate string) bool, from Source) { d.again, d.anew = picked, from }
+
 // Gate returns a new gate with the purpose PurposeOf(name). Make one gate for
 // each stream that should have a pattern of its own when randomness is off, such
 // as one for each ware, and make it once, at set-up.
@@ -29,7 +36,11 @@ func (d *Dealer) Source() Source { return d.source }
 // Gates of one name draw alike: their values differ by object and ordinal only.
 // Their patterns are separate.
 func (d *Dealer) Gate(name string) *Gate {
-	return &Gate{source: d.source, purpose: PurposeOf(name), off: d.off}
+	source := d.source
+	if d.again != nil && d.again(name) {
+		source = d.anew
+	}
+	return &Gate{source: source, purpose: PurposeOf(name), off: d.off}
 }
 
 // Gate is where one purpose of one stream meets chance. What it draws depends on
