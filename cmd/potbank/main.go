@@ -13,6 +13,7 @@ Usage:
 	potbank tornado FILE        say which inputs the answer hangs on most
 	potbank size FILE [OPTION...]
 	                            say which kiln to build for a demand, and what would turn the answer
+	potbank master FILE         say what a bad master costs by where it is caught
 	potbank trace FILE --piece N
 	                            tell the story of one piece, minute by minute
 	potbank measures [FILE]     define every measure, with its formula
@@ -64,6 +65,23 @@ exactly N of each option, or at least N with --most.
 
 FILE is a scenario or a question; the other flags are those of run, --replications
 being of every works.
+
+# Flags of master
+
+	--ware WARE        whose tooling is at fault; for a scenario, as are the next nine
+	--node NODE        where the fault is born: model, block, case (default), mould, punch
+	--kind KIND        what is wrong: size (default), hole, waterway, weak wall, surface, warp
+	--date DATE        when it is born (default: four weeks after the start)
+	--trace LEVEL      what is marked on a piece: none, day, bench, mould, case (default), piece
+	--gate GATE        a place, the share inspected there, and today if it is in use:
+	                   "white 10 %", "test 2 % today"; as often as there are gates
+	--yearly N         such faults a year (default 1)
+	--each MONEY       cost of inspecting one piece (default 0.30, a guess)
+	--return MONEY     cost of one piece that comes back (default 190, a guess)
+	--margin MONEY     price less variable cost of a good piece (default: from the ware's price)
+
+FILE is a question with a section master, or a scenario. The other flags are those of
+run; --replications N makes exactly N, each without the fault and with it for every gate.
 
 # Flags of new
 

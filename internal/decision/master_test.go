@@ -13,15 +13,27 @@ import (
 	"potbank/internal/scenario"
 )
 
-// pansOfPlantA is a small question about a case of the pans.
-func pansOfPlantA(t *testing.T) (*plant.Plant, decision.MasterPlan) {
+// smallPans is a small question about a case of the pans of the small works, to
+// which a mould shop is given, and moulds of a short life, so that the fault
+// spreads in weeks.
+func smallPans(t *testing.T) (*plant.Plant, decision.MasterPlan) {
 	t.Helper()
-	f, faults := scenario.Read("../../scenarios/plant-a.yaml")
+	f, faults := scenario.Read("../../scenarios/small-works.yaml")
 	if f == nil {
 		t.Fatal(faults)
 	}
-	f.Works.Run.Length = 15 * des.Week
-	p, more := plant.New(f.Works)
+	w := f.Works
+	w.Run.Length = 23 * des.Week
+	supply := plant.MouldSupply{Cases: 2, CasePours: 3000, PoursDay: 5, CaseLead: 5 * des.Day, SpareCases: 1, BlockSets: 10, BlockLead: 3 * des.Day, Price: 120e6, Target: 8}
+	pan, basin := supply, supply
+	pan.Name, basin.Name = "pan", "basin"
+	w.MouldShop = &plant.MouldShop{Hours: "casting", PerDay: 6, Pour: des.Day, Dry: 3 * des.Day, CasePrice: 2500e6, Moulds: []plant.MouldSupply{pan, basin}}
+	life, err := random.Constant(25)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w.Benches[0].Life = life
+	p, more := plant.New(w)
 	if p == nil {
 		t.Fatal(more)
 	}
@@ -31,7 +43,7 @@ func pansOfPlantA(t *testing.T) (*plant.Plant, decision.MasterPlan) {
 	}
 	gate := func(name, at string, finds float64, inUse bool) decision.WatchGate {
 		return decision.WatchGate{
-			MasterGate: plant.MasterGate{Name: name, At: at, Fraction: .1, Finds: finds, Base: .002, Alarm: plant.AlarmRule{By: "case", Faults: 2, Within: 2 * des.Week}},
+			MasterGate: plant.MasterGate{Name: name, At: at, Fraction: .3, Finds: finds, Base: .002, Alarm: plant.AlarmRule{By: "case", Faults: 2, Within: 2 * des.Week}},
 			InUse:      inUse, Each: .3,
 		}
 	}
@@ -45,25 +57,25 @@ func pansOfPlantA(t *testing.T) (*plant.Plant, decision.MasterPlan) {
 		Release:    decision.ReleaseCheck{Finds: .6, Rework: 600, Each: 100, Year: 10},
 		Pilot:      decision.PilotFire{Pieces: 3, Finds: .7, Each: 300, Year: 10},
 		Money:      decision.MasterMoney{Tool: 1500, Case: 2500, Mould: 120, Sort: .5, FalseAlarm: 200, Return: 190, Margin: map[string]float64{"pan": 9}},
-		PerYear:    2, Weeks: 15, Replications: 3, Redraws: 8, Seed: 1, Workers: 2, Constraint: "casting",
+		PerYear:    2, Weeks: 22, Replications: 10, Redraws: 8, Seed: 1, Workers: 2, Constraint: "casting",
 	}
 }
 
 // TestAskMaster asks a small question and holds the answer to what must be so.
 func TestAskMaster(t *testing.T) {
-	p, q := pansOfPlantA(t)
+	p, q := smallPans(t)
 	a, err := decision.AskMaster(t.Context(), p, q)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(a.Rows) != 3 || a.Replications != 3 {
+	if len(a.Rows) != 3 || a.Replications != 10 {
 		t.Fatalf("%d rows of %d replications", len(a.Rows), a.Replications)
 	}
 	for k, r := range a.Rows {
 		if sum := r.Parts.Total(); math.Abs(sum-r.Cost.Value) > 1e-6*math.Abs(sum) {
 			t.Errorf("%s: parts add up to %.2f, the cost is %.2f", r.Name, sum, r.Cost.Value)
 		}
-		if !(r.P50.Value <= r.P95.Value && r.P95.Value <= r.CVaR.Value) || r.N != 3*8 {
+		if !(r.P50.Value <= r.P95.Value && r.P95.Value <= r.CVaR.Value) || r.N != 10*8 {
 			t.Errorf("%s: median %.0f, 95 %% %.0f, worst %.0f of %d", r.Name, r.P50.Value, r.P95.Value, r.CVaR.Value, r.N)
 		}
 		if r.Times.Seen > r.Times.Alarm || r.Times.Alarm > r.Times.Stop {
@@ -93,7 +105,7 @@ func TestAskMaster(t *testing.T) {
 			t.Errorf("%s at %g: %.1f a year, but %.1f by its parts", s.Gate, s.To, s.Year.Value, want)
 		}
 	}
-	if best.Year.Value > 0 && a.Certified != 3 {
+	if best.Year.Value > 0 && a.Certified != 10 {
 		t.Errorf("certified by %d replications", a.Certified)
 	}
 	if a.Recommendation == "" || strings.Contains(a.Recommendation, "NaN") || a.Pilot == nil || a.Release == nil {
@@ -104,8 +116,8 @@ func TestAskMaster(t *testing.T) {
 // TestAskMasterDoesNotDependOnWorkers: one worker or three, the same answer; and
 // another rate of faults changes what a year costs, not what a fault does.
 func TestAskMasterDoesNotDependOnWorkers(t *testing.T) {
-	p, q := pansOfPlantA(t)
-	q.Replications, q.Redraws, q.Weeks = 2, 2, 9
+	p, q := smallPans(t)
+	q.Replications, q.Redraws, q.Weeks = 3, 2, 12
 	texts := map[string]bool{}
 	for _, workers := range []int{1, 3} {
 		q.Workers = workers
@@ -126,7 +138,7 @@ func TestAskMasterDoesNotDependOnWorkers(t *testing.T) {
 
 // TestAskMasterRefuses: questions that make no sense.
 func TestAskMasterRefuses(t *testing.T) {
-	p, q := pansOfPlantA(t)
+	p, q := smallPans(t)
 	for _, change := range []func(*decision.MasterPlan){
 		func(q *decision.MasterPlan) { q.Gates = nil },
 		func(q *decision.MasterPlan) { q.Replications = 1 },

@@ -56,6 +56,7 @@ type worksFacts struct {
 	stages   [5]float64
 	disposal float64
 	reclaim  float64
+	cases    float64 // case sets that a stop breaks
 	mould    float64 // share of a mould in one cast
 }
 
@@ -95,11 +96,29 @@ func factsOf(w *plant.Works, h *plant.Hand, q *MasterPlan) worksFacts {
 	f.stages[valuePacked] = f.stages[valueFired] + money(float64(c.Packing))
 	f.reclaim = money(float64(c.Reclaim))
 	f.disposal = money(float64(c.Disposal) * float64(f.ware.Fired) / 1e6)
+	f.cases = q.casesBroken(w)
 	f.casting = q.Constraint != "kiln"
 	if q.Constraint == "" {
 		f.casting = !kilnBinds(w, h)
 	}
 	return f
+}
+
+// casesBroken is the case sets that are broken with the node.
+func (q *MasterPlan) casesBroken(w *plant.Works) float64 {
+	if w.MouldShop == nil {
+		return 0
+	}
+	for _, m := range w.MouldShop.Moulds {
+		switch {
+		case m.Name != q.Fault.Ware:
+		case q.Fault.Node == "case":
+			return 1
+		case q.Fault.Node == "model" || q.Fault.Node == "block":
+			return float64(m.Cases + m.SpareCases)
+		}
+	}
+	return 0
 }
 
 // mouldShare is what one cast wears off its mould: the simulation counts it in
@@ -194,9 +213,9 @@ type masterRun struct {
 	rec     *plant.MasterResult
 }
 
-// account books a run with the fault against one without, piece by piece and
+// bill books a run with the fault against one without, piece by piece and
 // bill by bill.
-func account(q *MasterPlan, f worksFacts, b base, measures []*plant.Measure, r *plant.Result) masterRun {
+func bill(q *MasterPlan, f worksFacts, b base, measures []*plant.Measure, r *plant.Result) masterRun {
 	rec, m := r.Master, q.Money
 	x := masterRun{rec: rec}
 	for _, s := range rec.Scrapped {

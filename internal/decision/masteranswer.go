@@ -7,17 +7,17 @@ import (
 // MasterAnswer is the answer to the question of the bad master. Costs are in the
 // currency of the works, for one fault where nothing else is said.
 type MasterAnswer struct {
-	Title, Works, Path, Hash, Currency string
-	Ware, Node                         string
-	Born                               string // civil date of the fault's birth
-	Shows                              float64
-	PerYear                            float64
-	Weeks                              int
-	Seed                               uint64
-	Replications                       int // each with and without the fault
-	Redraws                            int // of the luck of inspection on each history
-	Certified                          int // fresh replications behind the recommendation
-	Partial                            string
+	Title, Works, Currency string
+	Ware, Node             string
+	Born                   string // civil date of the fault's birth
+	Shows                  float64
+	PerYear                float64
+	Weeks                  int
+	Seed                   uint64
+	Replications           int // each with and without the fault
+	Redraws                int // of the luck of inspection on each history
+	Certified              int // fresh replications behind the recommendation
+	Partial                string
 
 	Recommendation string
 	Flips          []string
@@ -83,20 +83,19 @@ type GateStep struct {
 
 // TraceRow is what it is worth to know more of where a piece comes from.
 type TraceRow struct {
-	Level    string
-	By       string // what faults are best counted by at this level
-	Faults   int    // that make the alarm, for the same false alarms
-	Days     float64
-	Cost     stats.Estimate // of one fault
-	Saves    stats.Estimate // against knowing nothing
-	Works    float64        // suspects in the works at the stop of the run itself, and so on
-	Store    float64
-	Shipped  float64
-	Good     float64
-	Moulds   float64
-	InUse    bool
-	Limit    float64 // false alarms a year that the count is set for
-	Combined int
+	Level   string
+	By      string // what faults are best counted by at this level
+	Faults  int    // that make the alarm, for the same false alarms
+	Days    float64
+	Cost    stats.Estimate // of one fault
+	Saves   stats.Estimate // against knowing nothing
+	Works   float64        // suspects in the works at the stop of the run itself, and so on
+	Store   float64
+	Shipped float64
+	Good    float64
+	Moulds  float64
+	InUse   bool
+	Limit   float64 // false alarms a year that the count is set for
 }
 
 // CheckWorth is what an inspection or a trial before the release of a tool is

@@ -191,6 +191,7 @@ const wornOut = 4 * des.Day
 // What is starved in recovery is not in it.
 func (h *history) evaluate(w watchPolicy, stop des.Time, seen []seenAt, luck random.Source) played {
 	p := played{stop: stop}
+	never := stop >= h.end() // nobody stopped it: nothing is taken out or broken
 	taken := map[int32]bool{}
 	for _, s := range seen {
 		if s.at < stop {
@@ -211,6 +212,8 @@ func (h *history) evaluate(w watchPolicy, stop des.Time, seen []seenAt, luck ran
 		wasFired := x.Passed[placeOf("fired")] > 0 && x.Passed[placeOf("fired")] < stop
 		switch {
 		case taken[i]:
+		case never && (x.Inside || x.Packed && x.Gone+h.q.Fault.Store > stop): // nobody knows
+			wasFired = false
 		case x.Inside || x.Gone > stop: // in the works
 			p.cost.Destroyed += h.f.standing(x, stop)
 		case !x.Packed: // lost as any piece may be
@@ -229,12 +232,15 @@ func (h *history) evaluate(w watchPolicy, stop des.Time, seen []seenAt, luck ran
 		}
 	}
 	for _, m := range h.moulds {
-		if h.q.Fault.Node != "punch" && m.made < stop && m.last >= stop-wornOut {
+		if !never && h.q.Fault.Node != "punch" && m.made < stop && m.last >= stop-wornOut {
 			p.moulds++
 		}
 	}
-	p.cost.Tools = h.q.tools(p.moulds, float64(h.rec.CasesBroken), h.rec.Stop != des.Never || stop < h.end())
-	suspects, good := h.suspects(w, stop)
+	var suspects, good float64
+	if !never {
+		p.cost.Tools = h.q.tools(p.moulds, h.cases(), true)
+		suspects, good = h.suspects(w, stop)
+	}
 	p.cost.Search = suspects * h.q.Money.Sort
 	p.cost.Destroyed += good * h.q.Fault.Rejects * (h.f.stages[valueWhite] - h.f.reclaim)
 	p.cost.Field = returned * h.q.Money.Return
@@ -245,6 +251,15 @@ func (h *history) evaluate(w watchPolicy, stop des.Time, seen []seenAt, luck ran
 	p.cost.Burnt = burnt * h.q.Money.Margin[h.f.ware.Name]
 	p.shipped, p.casts = shipped, showing
 	return p
+}
+
+// cases is the case sets broken at a stop: those of the run itself, or, if nobody
+// stopped it, those that the works has.
+func (h *history) cases() float64 {
+	if h.rec.Stop != des.Never {
+		return float64(h.rec.CasesBroken)
+	}
+	return h.f.cases
 }
 
 // returnsPurpose draws whether a piece comes back, in a replay.

@@ -52,7 +52,7 @@ func (s *masterStudy) row(k int, rec recovery) GateRow {
 	}
 	totals := s.totals(k, rec)
 	r.P50, r.P95, r.CVaR, r.N = spread(totals, s.q.Seed)
-	r.Replayed = mean(means(totals))
+	r.Replayed = average(means(totals))
 	each := func(of func(m *masterRun) float64) float64 {
 		return s.average(func(t *masterTrial) float64 { return of(&t.runs[k]) })
 	}
@@ -78,15 +78,6 @@ func (s *masterStudy) row(k int, rec recovery) GateRow {
 	r.Year = s.q.PerYear*r.Cost.Value + r.Running
 	r.Hand = s.handGate(k)
 	return r
-}
-
-// mean of some values.
-func mean(xs []float64) float64 {
-	sum := 0.0
-	for _, x := range xs {
-		sum += x
-	}
-	return sum / float64(len(xs))
 }
 
 // times are the medians of a row's dates after its first bad cast.
@@ -141,7 +132,7 @@ func (s *masterStudy) answerSteps(a *MasterAnswer, rec recovery, today []float64
 		for _, o := range a.Steps {
 			st.Best = st.Best && (o.Gate != st.Gate || o.Year.Value <= st.Year.Value)
 			if o.Gate == st.Gate && o.To == 1 {
-				st.Floor = mean(today) - o.Saves.Value
+				st.Floor = average(today) - o.Saves.Value
 			}
 		}
 	}
@@ -190,7 +181,7 @@ func (s *masterStudy) answerTraces(a *MasterAnswer, rec recovery) {
 	costs := make([][]float64, len(s.traces))
 	for k, t := range s.traces {
 		costs[k] = means(s.totals(first+k, rec))
-		if b, any := best[t.level]; !any || mean(costs[k]) < mean(costs[b]) {
+		if b, any := best[t.level]; !any || average(costs[k]) < average(costs[b]) {
 			best[t.level] = k
 		}
 	}
@@ -283,6 +274,13 @@ func (s *masterStudy) warn(a *MasterAnswer) {
 	}
 	if s.q.Money.Margin[s.q.Fault.Ware] == 0 {
 		a.Warnings = append(a.Warnings, "no margin is given: good pieces lost cost nothing in this answer")
+	}
+	free := true
+	for _, g := range s.q.Gates {
+		free = free && g.Each == 0 && g.Year == 0
+	}
+	if free {
+		a.Warnings = append(a.Warnings, "inspection is free in this answer, so it advises more of it than is worth its price")
 	}
 	never := s.average(func(t *masterTrial) float64 {
 		if t.runs[0].rec.FirstCast == des.Never {

@@ -16,8 +16,8 @@ func (s *masterStudy) recommend(a *MasterAnswer, certificate *stats.Estimate) {
 	cur := a.Currency
 	today := s.watchNow()
 	if len(a.Steps) == 0 || a.Steps[0].Year.Value <= 0 {
-		a.Recommendation = fmt.Sprintf("Leave the watch as it is (%s): of %d changes tried none is worth its price at %s faults a year (%d replications, each with and without the fault).",
-			today, len(a.Steps), number(a.PerYear), a.Replications)
+		a.Recommendation = fmt.Sprintf("Leave the watch as it is (%s): of %d changes tried none is worth its price at %s (%d replications, each with and without the fault).",
+			today, len(a.Steps), faultsYear(a.PerYear), a.Replications)
 		if len(a.Steps) > 0 {
 			b := a.Steps[0]
 			a.Flips = append(a.Flips, fmt.Sprintf("The nearest, %s, would pay from %s faults a year.", b.change(), number(b.Even)))
@@ -34,8 +34,8 @@ func (s *masterStudy) recommend(a *MasterAnswer, certificate *stats.Estimate) {
 	if certificate != nil && year.Low <= 0 {
 		verb = "seems to save"
 	}
-	a.Recommendation = fmt.Sprintf("%s: against today's watch (%s) that %s %s %s a year at %s faults a year, its price of %s paid (%d %s, each with and without the fault).",
-		upper(b.change()), today, verb, money(year), cur, number(a.PerYear), plain(b.Running), n, kind)
+	a.Recommendation = fmt.Sprintf("%s: against today's watch (%s) that %s %s %s a year at %s, its price of %s paid (%d %s, each with and without the fault).",
+		upper(b.change()), today, verb, money(year), cur, faultsYear(a.PerYear), plain(b.Running), n, kind)
 	if even := b.Even; even > 0 {
 		a.Flips = append(a.Flips, fmt.Sprintf("It no longer pays below %s faults a year.", number(even)))
 	}
@@ -84,11 +84,11 @@ func (s *masterStudy) watchNow() string {
 func (st GateStep) change() string {
 	switch {
 	case st.To == 0:
-		return "give up the " + st.Gate
+		return "give up " + st.Gate
 	case st.From == 0:
-		return fmt.Sprintf("inspect %s at the %s", share(st.To), st.Gate)
+		return fmt.Sprintf("inspect %s at %s", share(st.To), st.Gate)
 	}
-	return fmt.Sprintf("inspect %s instead of %s at the %s", share(st.To), share(st.From), st.Gate)
+	return fmt.Sprintf("inspect %s instead of %s at %s", share(st.To), share(st.From), st.Gate)
 }
 
 // upper begins a sentence.
@@ -125,4 +125,12 @@ func money(e stats.Estimate) string {
 	h := e.HalfWidth()
 	unit := math.Pow10(max(0, int(math.Floor(math.Log10(max(1, h))))-1))
 	return plain(math.Round(e.Value/unit)*unit) + " ± " + plain(math.Ceil(h/unit)*unit)
+}
+
+// faultsYear says a rate of faults.
+func faultsYear(rate float64) string {
+	if rate == 1 {
+		return "one such fault a year"
+	}
+	return number(rate) + " such faults a year"
 }

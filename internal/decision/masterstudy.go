@@ -125,7 +125,7 @@ func (s *masterStudy) trial(ctx context.Context, number int) (masterTrial, error
 		if len(w.gates) == 0 {
 			h = newHistory(s.q, s.f, t.base, number, r.Master)
 		}
-		t.runs = append(t.runs, account(s.q, s.f, t.base, s.measures, r))
+		t.runs = append(t.runs, bill(s.q, s.f, t.base, s.measures, r))
 	}
 	for _, w := range s.policies {
 		outcomes := make([]played, s.q.Redraws)

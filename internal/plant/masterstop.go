@@ -194,6 +194,9 @@ func (m *master) breakMoulds() {
 func (m *master) remake() {
 	s := m.supply()
 	m.res.Released = m.r.sim.Now()
+	if s == nil || m.in.Node == "punch" { // an empty place has a new mould at its next fill
+		m.res.Refilled = m.res.Released
+	}
 	if s == nil || m.in.Node == "mould" || m.in.Node == "punch" {
 		return
 	}

@@ -13,18 +13,19 @@ import (
 // grammars are the texts that plant.Works keeps as they were written: dates,
 // shifts, rules. They are read here only to point at what is wrong in them.
 var grammars = map[string]func(d *decoder, s string) error{
-	"Works.start":     func(d *decoder, s string) error { return last(calendar.ParseStart(s, d.zone)) },
-	"Works.time-zone": func(_ *decoder, s string) error { return last(calendar.LoadZone(s)) },
-	"Works.currency":  func(_ *decoder, s string) error { return checkCurrency(s) },
-	"Run.warm-up":     func(_ *decoder, s string) error { return checkWarmUp(s) },
-	"Closures.dates":  func(_ *decoder, s string) error { return last(calendar.ParseDates(s)) },
-	"Closures.rules":  func(_ *decoder, s string) error { return last(calendar.ParseRule(s)) },
-	"Hours.weeks":     func(_ *decoder, s string) error { return last(calendar.ParsePattern(s)) },
-	"Hours.from":      func(_ *decoder, s string) error { return last(calendar.ParseDates(s)) },
-	"Hours.closed":    func(_ *decoder, s string) error { return last(calendar.ParseDates(s)) },
-	"Hours.open":      func(_ *decoder, s string) error { return last(calendar.ParseExtra(s)) },
-	"Order.start":     func(d *decoder, s string) error { return last(calendar.ParseStart(s, d.zone)) },
-	"Order.due":       func(d *decoder, s string) error { return last(calendar.ParseStart(s, d.zone)) },
+	"Works.start":        func(d *decoder, s string) error { return last(calendar.ParseStart(s, d.zone)) },
+	"Works.time-zone":    func(_ *decoder, s string) error { return last(calendar.LoadZone(s)) },
+	"Works.currency":     func(_ *decoder, s string) error { return checkCurrency(s) },
+	"Run.warm-up":        func(_ *decoder, s string) error { return checkWarmUp(s) },
+	"Closures.dates":     func(_ *decoder, s string) error { return last(calendar.ParseDates(s)) },
+	"Closures.rules":     func(_ *decoder, s string) error { return last(calendar.ParseRule(s)) },
+	"Hours.weeks":        func(_ *decoder, s string) error { return last(calendar.ParsePattern(s)) },
+	"Hours.from":         func(_ *decoder, s string) error { return last(calendar.ParseDates(s)) },
+	"Hours.closed":       func(_ *decoder, s string) error { return last(calendar.ParseDates(s)) },
+	"Hours.open":         func(_ *decoder, s string) error { return last(calendar.ParseExtra(s)) },
+	"Order.start":        func(d *decoder, s string) error { return last(calendar.ParseStart(s, d.zone)) },
+	"Order.due":          func(d *decoder, s string) error { return last(calendar.ParseStart(s, d.zone)) },
+	"MasterSection.date": func(d *decoder, s string) error { return last(calendar.ParseStart(s, d.zone)) },
 }
 
 // last drops a result whose error alone is wanted.

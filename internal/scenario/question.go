@@ -21,7 +21,8 @@ type Question struct {
 	Judge   Judge    `key:"judge" optional:"yes" doc:"what decides among the options"`
 	Inputs  []Range  `key:"inputs" optional:"yes" doc:"values of the base that nobody knows exactly, and between which two they lie; what the answer hangs on is found by moving them"`
 
-	Size *SizeSection `key:"size" optional:"yes" doc:"what a question about a new kiln wants of the works, and on what terms"`
+	Size   *SizeSection   `key:"size" optional:"yes" doc:"what a question about a new kiln wants of the works, and on what terms"`
+	Master *MasterSection `key:"master" optional:"yes" doc:"a fault in the tooling of a ware, and the gates at which it may be caught"`
 }
 
 // Range is where a value is thought to lie.
