@@ -144,9 +144,12 @@ func TestTrace(t *testing.T) {
 func TestProcessMisuse(t *testing.T) {
 	d := newDiary(t)
 	other := d.s.Go("other", func(p *des.Process) { p.Pass(des.Hour) })
+	open := d.s.Door("open")
+	open.Open()
 	d.s.Go("meddler", func(p *des.Process) {
 		mustPanic(t, "negative time", func() { p.Pass(-1) })
 		mustPanic(t, "wait of process other called from outside its body", func() { other.Pass(sec) })
+		mustPanic(t, "wait of process other called from outside its body", func() { des.WaitAny(other, sec, open) })
 		mustPanic(t, "Run called from within the run", func() { p.Sim().Run(des.Hour) })
 		mustPanic(t, "Close called from within the run", func() { p.Sim().Close() })
 	})

@@ -22,7 +22,9 @@ type Trial struct {
 	Changed []byte        // its changed text
 	Tests   []string      // packages whose tests are run in this order until one fails
 	Limit   time.Duration // of the tests of one package
-	Slow    string        // pattern of tests that are run after the others; empty: none
+
+	// Slow gives, by package, a pattern of tests that are run after the others.
+	Slow map[string]string
 }
 
 // An Outcome says what became of a change.
@@ -90,14 +92,15 @@ func (t Trial) overlay(dir string) (string, error) {
 
 // one builds the tests of a package and runs them, those that take long last.
 func (t Trial) one(ctx context.Context, pkg, overlay, binary string) (Verdict, error) {
-	build := exec.CommandContext(ctx, "go", "test", "-c", "-overlay", overlay, "-o", binary, "./"+pkg)
+	// Without symbols for a debugger linking takes half the time.
+	build := exec.CommandContext(ctx, "go", "test", "-c", "-ldflags=-w", "-overlay", overlay, "-o", binary, "./"+pkg)
 	build.Dir = t.Root
 	if out, err := build.CombinedOutput(); err != nil {
 		return Verdict{Outcome: NotBuilt, Detail: string(out)}, exited(err)
 	}
 	passes := [][]string{nil}
-	if t.Slow != "" {
-		passes = [][]string{{"-test.skip", t.Slow}, {"-test.run", t.Slow}}
+	if slow := t.Slow[pkg]; slow != "" {
+		passes = [][]string{{"-test.skip", slow}, {"-test.run", slow}}
 	}
 	for _, pass := range passes {
 		v, err := t.tests(ctx, pkg, binary, pass)
