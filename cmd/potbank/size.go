@@ -158,11 +158,31 @@ func (p *program) sizeOfQuestion(c *cobra.Command, paths []string, f *sizeFlags)
 	if err != nil {
 		return q, name, err
 	}
+	q = decision.AskedSize(asked, plants)
+	if err := limitsKnown(q, plants); err != nil {
+		return q, name, err
+	}
 	title := asked.Title
 	if title == "" {
 		title = plants[0][0].Works().Name
 	}
-	return decision.AskedSize(asked, plants), experiment.Scenario{Name: title, Hash: asked.Hash, Path: paths[0]}, nil
+	return q, experiment.Scenario{Name: title, Hash: asked.Hash, Path: paths[0]}, nil
+}
+
+// limitsKnown refuses a limit of a measure that no option has.
+func limitsKnown(q decision.SizeQuestion, plants [][]*plant.Plant) error {
+	for _, l := range q.Terms.Limits {
+		var refusal error
+		for _, row := range plants {
+			if _, refusal = measureOf(row[0], l.Measure); refusal == nil {
+				break
+			}
+		}
+		if refusal != nil {
+			return exitf(refused, "judge: %s", refusal)
+		}
+	}
+	return nil
 }
 
 // builtAll makes the plants of a question, and says all faults before it gives

@@ -51,6 +51,13 @@ type SizeTerms struct {
 	Period  int     // weeks over which it must be met: what lacks in one may be made up in another
 	Worth   float64 // what a good piece that is wanted brings; 0: not known
 	Matters float64 // difference in yearly cost that is worth knowing; 0: a share of today's
+	Limits  []Limit // that must be kept with the same probability, such as empty pushes of 1 %
+}
+
+// A Limit is what a measure must not be below or above, in its unit.
+type Limit struct {
+	Measure     string
+	Least, Most float64 // -Inf and +Inf where there is none
 }
 
 // usualMatters is the share of today's yearly cost below which a difference
@@ -91,7 +98,8 @@ type SizedOption struct {
 	Replications int
 	Meets        stats.Estimate   // probability that a period's demand is packed in it
 	MeetsIn      []stats.Estimate // by future
-	Eligible     bool             // Meets is at least what the terms ask for
+	Keeps        stats.Estimate   // probability that a run keeps all limits; 1 where there are none
+	Eligible     bool             // Meets and Keeps are at least what the terms ask for
 	UpTo         stats.Estimate   // pieces a week that it would meet with that probability, in the main future as planned
 	Good         stats.Estimate   // good pieces a week
 	Short        stats.Estimate   // pieces wanted and not packed, a week
@@ -150,7 +158,9 @@ func Size(ctx context.Context, q SizeQuestion, s experiment.Settings) (*Sized, e
 	z.read(choosing)
 	r := z.conclude(choosing)
 	if cut == nil && !choosing.Fixed && s.Replications > 1 {
-		cut = z.certify(ctx, r, choosing, s)
+		if cut = z.certify(ctx, r, choosing, s); cut != nil {
+			r.Partial = "The study was stopped before the choice was checked on fresh luck, or while it was."
+		}
 	}
 	r.Flips = z.flips(r)
 	r.Warnings = z.warnings(r)

@@ -27,7 +27,7 @@ func steady(good, other, fuel, price, wanted float64) *books {
 	slack := good / wanted
 	return &books{
 		good: three(good), sold: three(min(good, wanted)), other: three(other), fuel: three(fuel),
-		wanted: wanted, price: price, slack: [][]float64{{slack, slack}, {slack, slack}, {slack, slack}},
+		wanted: wanted, price: price, kept: three(1), slack: [][]float64{{slack, slack}, {slack, slack}, {slack, slack}},
 	}
 }
 
@@ -191,6 +191,46 @@ func TestFlips(t *testing.T) {
 	if factor := CapitalRecovery(rate.At.Value/100, 10); math.Abs(factor-0.1125) > 1e-5 || !rate.Above {
 		t.Errorf("interest turns the answer at %v %%, where the factor is %v", rate.At.Value, factor)
 	}
+}
+
+// TestFlipsBetweenFutures holds where the answer turns on the way to a future
+// with less demand: b, built for more, is then the dearer.
+func TestFlipsBetweenFutures(t *testing.T) {
+	futures := []SizeFuture{
+		{Name: "much", Weight: 0.75, Demand: []Demand{{Pieces: 100}}},
+		{Name: "little", Weight: 0.25, Demand: []Demand{{Pieces: 60}}},
+	}
+	// A year, a costs 100,000 and 60,000, b 90,000 and 64,000 with its outlay.
+	z := ledgers(SizeTerms{Weeks: 50, Service: 0.95, Matters: 10}, []Outlay{{Life: 1}, {Capital: 100e3, Life: 10}}, futures, [][]*books{
+		{steady(100, 2000, 0, 0, 100), steady(60, 1200, 0, 0, 60)},
+		{steady(100, 1600, 0, 0, 100), steady(60, 1080, 0, 0, 60)},
+	})
+	z.choose()
+	r := &Sized{Best: 1, Met: true, Rival: 0, Futures: futures, Options: []SizedOption{{}, {}}}
+	for _, f := range z.flips(r) {
+		if f.Input == "demand, and the plan with it" {
+			// The lead falls from 10,000 by 14,000 on the way to 60: gone at 5/7 of it.
+			exact(t, "demand", f.At.Value, 100-40*5./7)
+			if f.Above || f.To != 0 {
+				t.Errorf("the flip is %+v", f)
+			}
+			return
+		}
+	}
+	t.Error("nothing turns on the way to less demand")
+}
+
+// TestLimits holds that an option that breaks a limit is not chosen, however
+// cheap.
+func TestLimits(t *testing.T) {
+	z := flipping()
+	for f := range twoFutures {
+		z.accounts[1][f].kept = []float64{1, 0, 1}
+	}
+	if best, met, rival := z.choose(); best != 0 || !met || rival != -1 {
+		t.Errorf("chosen is %d, met %v, rival %d; b breaks a limit in one run of three", best, met, rival)
+	}
+	exact(t, "probability that b keeps it", z.keeps(1).Value, 2./3)
 }
 
 // TestCurve holds the points on the sizing curve and its knee.

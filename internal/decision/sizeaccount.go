@@ -26,11 +26,12 @@ type books struct {
 	// slack is how many times what was wanted was packed, by replication and
 	// period; of several wares the least of them.
 	slack [][]float64
+	kept  []float64 // 1 for a replication that keeps all limits, else 0
 }
 
 // accountOf reads a cell. A demand for all wares together is met by any of
 // them; one for a ware by that ware alone.
-func accountOf(c *experiment.Cell, w *plant.Works, f SizeFuture, period int) *books {
+func accountOf(c *experiment.Cell, w *plant.Works, f SizeFuture, t SizeTerms) *books {
 	a := &books{wanted: f.total(), price: float64(w.Fuel.Price) * 1e-6 * kWhPerGJ}
 	a.good, a.fuel = c.Ratios("packed.total"), c.Ratios("fuel.week")
 	a.sold, a.other = make([]float64, len(a.good)), make([]float64, len(a.good))
@@ -47,9 +48,27 @@ func accountOf(c *experiment.Cell, w *plant.Works, f SizeFuture, period int) *bo
 		}
 	}
 	for r := range a.good {
-		a.slack = append(a.slack, slackOf(f.Demand, period, func(ware string) []float64 { return c.Weeks(packedOf(ware))[r] }))
+		a.slack = append(a.slack, slackOf(f.Demand, t.Period, func(ware string) []float64 { return c.Weeks(packedOf(ware))[r] }))
 	}
+	a.kept = keptBy(c, t.Limits, len(a.good))
 	return a
+}
+
+// keptBy tells for each replication whether it keeps all limits. A measure that
+// a works lacks, as that of a kiln which it does not have, limits nothing.
+func keptBy(c *experiment.Cell, limits []Limit, replications int) []float64 {
+	kept := make([]float64, replications)
+	for r := range kept {
+		kept[r] = 1
+	}
+	for _, l := range limits {
+		for r, v := range c.Ratios(l.Measure) {
+			if v < l.Least || v > l.Most {
+				kept[r] = 0
+			}
+		}
+	}
+	return kept
 }
 
 // packedOf is the measure of the good pieces of a ware, of all where none is named.

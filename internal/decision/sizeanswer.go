@@ -55,7 +55,7 @@ func (z *sizing) option(g *experiment.Grid, o, main int) SizedOption {
 	row, outlay := z.accounts[o], z.Options[o].Outlay
 	s := SizedOption{SizeOption: z.Options[o], Replications: g.Replications(o), Fixed: outlay.PerYear(z.Terms.Rate)}
 	s.Meets, s.MeetsIn = z.meets(o)
-	s.Eligible = s.Meets.Value >= z.Terms.Service
+	s.Keeps, s.Eligible = z.keeps(o), z.eligible(o)
 	s.UpTo = row[main].upTo(z.Terms.Service)
 	// A replication meets the same luck in all futures, so expectations are taken
 	// over futures first and their spread over replications.
@@ -117,7 +117,7 @@ func (z *sizing) againstToday(s *SizedOption, o int) {
 // or of all where none does.
 func (z *sizing) regrets() [][]float64 {
 	cost := make([][]float64, len(z.Options))
-	n := z.first()
+	n := z.fewest()
 	for o := range z.Options {
 		for f := range z.Futures {
 			cost[o] = append(cost[o], average(z.yearlyIn(o, f)[:n]))
@@ -126,6 +126,9 @@ func (z *sizing) regrets() [][]float64 {
 	for f := range z.Futures {
 		best, any := math.Inf(1), math.Inf(1)
 		for o := range z.Options {
+			if math.IsNaN(cost[o][f]) {
+				continue // it packs nothing
+			}
 			any = min(any, cost[o][f])
 			if average(z.accounts[o][f].met(1)) >= z.Terms.Service {
 				best = min(best, cost[o][f])
@@ -168,7 +171,7 @@ func (z *sizing) warnings(r *Sized) []string {
 	if r.Partial != "" {
 		say("%s", r.Partial)
 	}
-	switch n := z.first(); {
+	switch n := z.fewest(); {
 	case r.Fixed:
 		say("Randomness is off: no figure carries an interval, and whether demand is met hangs on the plan alone.")
 	case n == 1:

@@ -1,6 +1,10 @@
 package decision
 
 import (
+	"maps"
+	"math"
+	"slices"
+
 	"potbank/internal/des"
 	"potbank/internal/experiment"
 	"potbank/internal/plant"
@@ -20,6 +24,7 @@ func AskedSize(a *scenario.Asked, plants [][]*plant.Plant) SizeQuestion {
 		Plant: func(o, f int) *plant.Plant { return plants[o][f] },
 		Terms: SizeTermsOf(s, float64(a.Judge.Service)),
 	}
+	q.Terms.Limits = limitsOf(a.Judge)
 	for o, option := range a.Options {
 		so := SizeOption{Name: option.Name, Outlay: OutlayOf(option)}
 		if o > 0 {
@@ -45,6 +50,18 @@ func SizeTermsOf(s *scenario.SizeSection, service float64) SizeTerms {
 		Rate: float64(s.Rate), Weeks: float64(s.Weeks), Service: service,
 		Period: int(s.Period / des.Week), Worth: currency(s.Worth), Matters: currency(s.Matters),
 	}
+}
+
+// limitsOf lists what must be kept besides demand, by name.
+func limitsOf(j scenario.Judge) []Limit {
+	var all []Limit
+	for _, name := range slices.Sorted(maps.Keys(j.AtLeast)) {
+		all = append(all, Limit{Measure: name, Least: j.AtLeast[name], Most: math.Inf(1)})
+	}
+	for _, name := range slices.Sorted(maps.Keys(j.AtMost)) {
+		all = append(all, Limit{Measure: name, Least: math.Inf(-1), Most: j.AtMost[name]})
+	}
+	return all
 }
 
 // OutlayOf is what an option of a question takes.

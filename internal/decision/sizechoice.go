@@ -15,10 +15,11 @@ import (
 type sizing struct {
 	SizeQuestion
 	accounts   [][]*books // [option][future]
-	candidates []int        // options among which is chosen; nil: not known yet
-	matters    float64      // currency a year; 0: not known yet
-	left       []int        // candidates not shown to be dearer
-	chosen     int          // by the rule, -1: none
+	candidates []int      // options among which is chosen; nil: not known yet
+	stage      int        // replications of the first stage, on which the rule of choice rests
+	matters    float64    // currency a year; 0: not known yet
+	left       []int      // candidates not shown to be dearer
+	chosen     int        // by the rule, -1: none
 }
 
 func newSizing(q SizeQuestion) *sizing { return &sizing{SizeQuestion: q, chosen: -1} }
@@ -81,7 +82,7 @@ func (z *sizing) read(g *experiment.Grid) {
 	for o := range z.Options {
 		var row []*books
 		for f, future := range z.Futures {
-			row = append(row, accountOf(g.Cell(o, f), z.Plant(o, f).Works(), future, z.Terms.Period))
+			row = append(row, accountOf(g.Cell(o, f), z.Plant(o, f).Works(), future, z.Terms))
 		}
 		z.accounts = append(z.accounts, row)
 	}
@@ -107,6 +108,22 @@ func (z *sizing) meets(o int) (stats.Estimate, []stats.Estimate) {
 	return mixed(z.Futures, in), in
 }
 
+// keeps is the probability that an option keeps the limits, as meets.
+func (z *sizing) keeps(o int) stats.Estimate {
+	var in []stats.Estimate
+	for f := range z.Futures {
+		in = append(in, chance(z.accounts[o][f].kept))
+	}
+	return mixed(z.Futures, in)
+}
+
+// eligible tells whether an option meets demand and keeps the limits with the
+// probability asked for, as far as its runs say.
+func (z *sizing) eligible(o int) bool {
+	m, _ := z.meets(o)
+	return m.Value >= z.Terms.Service && z.keeps(o).Value >= z.Terms.Service
+}
+
 // race is asked after every round of the grid: it goes on with the candidates
 // not yet shown to be dearer than another.
 func (z *sizing) race(g *experiment.Grid) []int {
@@ -120,7 +137,7 @@ func (z *sizing) race(g *experiment.Grid) []int {
 	for i, o := range z.candidates {
 		samples[i] = z.yearly(o)
 	}
-	rule := stats.KimNelson{Alpha: 1 - experiment.Level, Delta: z.matters, First: z.first(), Goal: stats.Least}
+	rule := stats.KimNelson{Alpha: 1 - experiment.Level, Delta: z.matters, First: z.stage, Goal: stats.Least}
 	choice := rule.Select(samples)
 	z.left = nil
 	for _, i := range choice.Survivors {
@@ -133,9 +150,8 @@ func (z *sizing) race(g *experiment.Grid) []int {
 	return z.left
 }
 
-// first is the replications of the first stage: of an option that was never a
-// candidate, or the fewest there are.
-func (z *sizing) first() int {
+// fewest is the replications that all options have.
+func (z *sizing) fewest() int {
 	n := math.MaxInt
 	for o := range z.Options {
 		n = min(n, len(z.accounts[o][0].good))
@@ -150,10 +166,9 @@ func (z *sizing) enter() {
 	if z.candidates != nil {
 		return
 	}
-	z.candidates = []int{}
+	z.candidates, z.stage = []int{}, z.fewest()
 	for o := range z.Options {
-		m, _ := z.meets(o)
-		if m.Value >= z.Terms.Service && !slices.ContainsFunc(z.yearly(o), math.IsNaN) {
+		if z.eligible(o) && !slices.ContainsFunc(z.yearly(o), math.IsNaN) {
 			z.candidates = append(z.candidates, o)
 		}
 	}

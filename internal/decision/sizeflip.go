@@ -45,6 +45,7 @@ func (z *sizing) flips(r *Sized) []Flip {
 		add(z.rateFlip(r, o))
 		for f := range z.Futures {
 			add(z.weightFlip(r, o, f))
+			add(z.wayFlip(r, o, f))
 		}
 	}
 	return append(nearestFlips(all), z.demandFlips(r)...)
@@ -204,6 +205,48 @@ func (z *sizing) weightFlip(r *Sized, o, f int) (Flip, bool) {
 		return Flip{}, false
 	}
 	return Flip{Input: "weight of the future " + z.Futures[f].Name, Unit: "%", Now: 100 * w, At: e, Above: e.Value > 100*w, To: o, How: "the same runs, weighed again"}, true
+}
+
+// wayFlip is how far the works must go from the main future towards another for
+// another option to be the cheaper, by a straight line between the two: what
+// differs between them is in the works, so the same runs cannot be asked. Where
+// it is the demand that differs, that is what is named.
+func (z *sizing) wayFlip(r *Sized, o, f int) (Flip, bool) {
+	if f == r.Main || slices.Equal(z.accounts[r.Best][f].good, z.accounts[r.Best][r.Main].good) {
+		return Flip{}, false // the same runs at other prices
+	}
+	from, mine := z.both(r.Best, o, func(o int) []float64 { return z.yearlyIn(o, r.Main) })
+	to, mineTo := z.both(r.Best, o, func(o int) []float64 { return z.yearlyIn(o, f) })
+	n := min(len(from), len(to))
+	start, fall := make([]float64, n), make([]float64, n)
+	for i := range n {
+		start[i] = from[i] - mine[i]
+		fall[i] = start[i] - (to[i] - mineTo[i])
+	}
+	e := bounded(stats.RatioInterval(start, fall, experiment.Level))
+	if !(e.Value >= 0 && e.Value <= 1) || !(average(start) > 0) {
+		return Flip{}, false
+	}
+	flip := Flip{To: o, Above: true, How: "a straight line between the futures " + z.Futures[r.Main].Name + " and " + z.Futures[f].Name}
+	now, then := z.Futures[r.Main].total(), z.Futures[f].total()
+	if then == now {
+		flip.Input, flip.Unit = "way from "+z.Futures[r.Main].Name+" to "+z.Futures[f].Name, "%"
+		flip.At = between(e, 0, 100)
+		return flip, true
+	}
+	flip.Input, flip.Unit, flip.Now, flip.Above = "demand, and the plan with it", "pieces/wk", now, then > now
+	flip.At = between(e, now, then-now)
+	return flip, true
+}
+
+// between is a place on the straight line from one value to another: from + the
+// estimate's share of the span.
+func between(e stats.Estimate, from, span float64) stats.Estimate {
+	e.Value, e.Low, e.High = from+float64(span*e.Value), from+float64(span*e.Low), from+float64(span*e.High)
+	if e.Low > e.High {
+		e.Low, e.High = e.High, e.Low
+	}
+	return e
 }
 
 // demandFlips are the demands, in the main future and as planned there, below

@@ -36,11 +36,12 @@ func (v *sized) name(o int) string { return v.Options[o].Name }
 func (v *sized) title() string {
 	best := v.name(v.Best)
 	if !v.Met {
+		what := "None of these meets the demand" + either(len(v.Terms.Limits) > 0, " and keeps the limits", "")
 		if v.Options[v.Best].Meets.Value > 0 {
-			return fmt.Sprintf("None of these meets the demand with %s: %s comes nearest, with %s", share(v.Terms.Service), best, share(v.Options[v.Best].Meets.Value))
+			return fmt.Sprintf("%s with %s: %s comes nearest, with %s", what, share(v.Terms.Service), best, share(v.Options[v.Best].Meets.Value))
 		}
-		return fmt.Sprintf("None of these meets the demand: %s comes nearest, with %s of %s pieces a week",
-			best, fixed(v.Options[v.Best].UpTo.Value, 0), fixed(v.wanted(), 0))
+		return fmt.Sprintf("%s: %s comes nearest, with %s of %s pieces a week",
+			what, best, fixed(v.Options[v.Best].UpTo.Value, 0), fixed(v.wanted(), 0))
 	}
 	verb := "Build " + best
 	if v.Best == 0 {
@@ -271,9 +272,29 @@ func (v *sized) options() Part {
 	if v.Terms.Worth == 0 {
 		short = "pieces short at the option's own cost"
 	}
-	return Part{Heading: "Options", Table: t, After: []string{
+	return Part{Heading: "Options", Table: t, After: sentences(v.limits(),
 		fmt.Sprintf("Expected over the futures. Would meet: the demand met with %s by the plan of %s. Cost of demand: pieces wanted at what a good piece costs directly, %s, and capital, residual and upkeep spread over each year.",
-			share(v.Terms.Service), v.Futures[v.Main].Name, short)}}
+			share(v.Terms.Service), v.Futures[v.Main].Name, short))}
+}
+
+// limits says how the options keep what was asked besides demand.
+func (v *sized) limits() string {
+	var what, who []string
+	for _, l := range v.Terms.Limits {
+		if !math.IsInf(l.Least, 0) {
+			what = append(what, l.Measure+" at least "+plain(l.Least))
+		}
+		if !math.IsInf(l.Most, 0) {
+			what = append(what, l.Measure+" at most "+plain(l.Most))
+		}
+	}
+	for _, o := range v.Options {
+		who = append(who, o.Name+" "+share(o.Keeps.Value))
+	}
+	if what == nil {
+		return ""
+	}
+	return fmt.Sprintf("Also wanted in %s of runs: %s. Kept by %s.", share(v.Terms.Service), listed(what), listed(who))
 }
 
 // thousands prints an amount in thousands.

@@ -25,7 +25,7 @@ func sizedSample() *decision.Sized {
 	shuttle := decision.SizedKiln{Name: "refire", Kind: "shuttle", Slots: 21, Need: 14.5, Load: about(68.8, 0.2), Empty: alone(nan), Part: about(0, 0), Held: alone(nan), Racks: alone(nan), Least: alone(nan), Cars: alone(nan)}
 	return &decision.Sized{
 		Title: "Which kiln?", Currency: "EUR",
-		Terms: decision.SizeTerms{Rate: 0.08, Weeks: 50, Service: 0.95, Period: 4, Worth: 42, Matters: 23000},
+		Terms: decision.SizeTerms{Rate: 0.08, Weeks: 50, Service: 0.95, Period: 4, Worth: 42, Matters: 23000, Limits: []decision.Limit{{Measure: "kiln.tunnel.empty", Least: math.Inf(-1), Most: 2}}},
 		Futures: []decision.SizeFuture{
 			{Name: "as-planned", Weight: 0.6, Demand: []decision.Demand{{Pieces: 7200}}},
 			{Name: "slow", Weight: 0.25, Demand: []decision.Demand{{Pieces: 6700}}},
@@ -34,14 +34,14 @@ func sizedSample() *decision.Sized {
 		Options: []decision.SizedOption{
 			{
 				SizeOption: decision.SizeOption{Name: "today", Outlay: decision.Outlay{Life: 1}}, Replications: 10,
-				Meets: chance(0, 0, 0.28), MeetsIn: three(chance(0, 0, 0.28), chance(0.1, 0.01, 0.4), chance(0, 0, 0.28)), UpTo: alone(5896),
+				Meets: chance(0, 0, 0.28), Keeps: chance(1, 0.72, 1), MeetsIn: three(chance(0, 0, 0.28), chance(0.1, 0.01, 0.4), chance(0, 0, 0.28)), UpTo: alone(5896),
 				Good: about(5945, 7), Short: about(1129, 7), Yearly: about(11.375e6, 13e3), PerGood: about(30.29, 0.03),
 				Difference: alone(nan), Worth: alone(nan), Payback: nan, Energy: decision.Split{Base: 45.2, Variable: 83.3}, CO2: decision.Split{Base: 2.54, Variable: 4.67},
 				Kilns: []decision.SizedKiln{shuttle}, Bottleneck: experiment.Binding{Resource: "tunnel", Load: 99, Next: "pan-benches"},
 			},
 			{
 				SizeOption:   decision.SizeOption{Name: "push-21", Outlay: decision.Outlay{Capital: 1.5e6, Upkeep: 150e3, Life: 15}, Changes: []experiment.Change{{Path: "kilns.tunnel.push", Before: "22.6 min", After: "21 min"}}},
-				Replications: 10, Meets: chance(0.98, 0.7, 1), MeetsIn: three(chance(0.97, 0.68, 1), chance(1, 0.72, 1), chance(0.97, 0.68, 1)), Eligible: true, UpTo: alone(7205),
+				Replications: 10, Meets: chance(0.98, 0.7, 1), Keeps: chance(1, 0.72, 1), MeetsIn: three(chance(0.97, 0.68, 1), chance(1, 0.72, 1), chance(0.97, 0.68, 1)), Eligible: true, UpTo: alone(7205),
 				Good: about(7131, 5), Short: about(0, 0), Yearly: about(10.955e6, 8e3), Fixed: 325e3, PerGood: about(30.96, 0.02),
 				Difference: about(-419e3, 7e3), Worth: about(3.59e6, 62e3), Payback: 2.5, Energy: decision.Split{Base: 37.7, Variable: 83.1}, CO2: decision.Split{Base: 2.12, Variable: 4.66},
 				Kilns: []decision.SizedKiln{shuttle}, Bottleneck: experiment.Binding{Load: 84, Next: "finishers"},
@@ -51,7 +51,7 @@ func sizedSample() *decision.Sized {
 				SizeOption: decision.SizeOption{Name: "cars-46", Outlay: decision.Outlay{Capital: 2.4e6, Residual: 1e5, Upkeep: 60e3, Life: 15}, Changes: []experiment.Change{
 					{Path: "kilns.tunnel.push", Before: "22.6 min", After: "21 min"}, {Path: "kilns.tunnel.inside", Before: "40", After: "46"}, {Path: "kilns.tunnel.cars", After: "70"},
 				}},
-				Replications: 12, Meets: chance(1, 0.72, 1), MeetsIn: three(chance(1, 0.72, 1), chance(1, 0.72, 1), chance(1, 0.72, 1)), Eligible: true, UpTo: alone(7261),
+				Replications: 12, Meets: chance(1, 0.72, 1), Keeps: chance(1, 0.72, 1), MeetsIn: three(chance(1, 0.72, 1), chance(1, 0.72, 1), chance(1, 0.72, 1)), Eligible: true, UpTo: alone(7261),
 				Good: about(7179, 8), Short: about(0, 0), Yearly: about(10.917e6, 10e3), Fixed: 340e3, PerGood: about(30.85, 0.03),
 				Difference: about(-458e3, 7e3), Worth: about(3.917e6, 58e3), Payback: math.Inf(1), Energy: decision.Split{Base: 37.4, Variable: 83}, CO2: decision.Split{Base: 2.1, Variable: 4.66},
 				Kilns: []decision.SizedKiln{tunnel, shuttle}, Bottleneck: experiment.Binding{Resource: "tunnel", Load: 98.8, Next: "pan-benches"},
@@ -100,8 +100,8 @@ func TestSizeTitles(t *testing.T) {
 		"unlucky":      {func(r *decision.Sized) { r.Advantage.Fresh = about(-40000, 6000) }, "Build cars-46: it meets demand in 99 % of 4-week periods (71 to 100 %) and costs 40 ± 6 thousand EUR a year more than push-21 by the newest runs"},
 		"only one":     {func(r *decision.Sized) { r.Rival, r.Advantage.Than = -1, 0 }, "Build cars-46: it meets demand in 99 % of 4-week periods (71 to 100 %), and nothing else here does"},
 		"as it is":     {func(r *decision.Sized) { r.Best = 0 }, "Build nothing: it meets demand"},
-		"nearest":      {func(r *decision.Sized) { r.Met, r.Best = false, 1 }, "None of these meets the demand with 95 %: push-21 comes nearest, with 98 %"},
-		"none":         {func(r *decision.Sized) { r.Met, r.Best = false, 0 }, "None of these meets the demand: today comes nearest, with 5,896 of 7,200 pieces a week"},
+		"nearest":      {func(r *decision.Sized) { r.Met, r.Best = false, 1 }, "None of these meets the demand and keeps the limits with 95 %: push-21 comes nearest, with 98 %"},
+		"none":         {func(r *decision.Sized) { r.Met, r.Best, r.Terms.Limits = false, 0, nil }, "None of these meets the demand: today comes nearest, with 5,896 of 7,200 pieces a week"},
 	} {
 		r := sizedSample()
 		c.change(r)

@@ -79,6 +79,7 @@ type jsonSizeOption struct {
 	Replications int            `json:"replications"`
 	Meets        jsonMean       `json:"meets"`
 	MeetsIn      []jsonMean     `json:"meets_in"`
+	Keeps        jsonMean       `json:"keeps_limits"`
 	Eligible     bool           `json:"eligible"`
 	WouldMeet    jsonMean       `json:"would_meet"`
 	Good         jsonMean       `json:"good"`
@@ -207,7 +208,7 @@ func meansOf(all []stats.Estimate) []jsonMean {
 // sizeOptionOf copies one option.
 func sizeOptionOf(o decision.SizedOption, regret []float64) jsonSizeOption {
 	j := jsonSizeOption{
-		Name: o.Name, Changes: []jsonChange{}, Replications: o.Replications, Meets: meanOf(o.Meets), MeetsIn: meansOf(o.MeetsIn), Eligible: o.Eligible,
+		Name: o.Name, Changes: []jsonChange{}, Replications: o.Replications, Meets: meanOf(o.Meets), MeetsIn: meansOf(o.MeetsIn), Keeps: meanOf(o.Keeps), Eligible: o.Eligible,
 		WouldMeet: meanOf(o.UpTo), Good: meanOf(o.Good), Short: meanOf(o.Short),
 		Capital: number(o.Outlay.Capital), Residual: number(o.Outlay.Residual), Upkeep: number(o.Outlay.Upkeep), Life: number(o.Outlay.Life), Outlay: number(o.Fixed),
 		Yearly: meanOf(o.Yearly), YearlyIn: meansOf(o.YearlyIn), Difference: meanOf(o.Difference), PerGood: meanOf(o.PerGood), Worth: meanOf(o.Worth), Payback: number(o.Payback),
