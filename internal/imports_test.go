@@ -33,10 +33,11 @@ var allowed = map[string]string{
 	"internal/decision":          "des quantity random calendar stats plant scenario experiment",
 	"internal/proof":             "des quantity random calendar stats plant scenario scenarios",
 	"internal/teeth":             "",
-	"internal/report":            "des calendar plant stats experiment decision proof github.com/olekukonko/tablewriter",
+	"internal/report":            "des calendar plant stats experiment decision ledger proof github.com/olekukonko/tablewriter",
+	"internal/ledger":            "plant modernc.org/sqlite",
 	"internal/web":               "plant scenario experiment",
 	"scenarios":                  "",
-	"cmd/potbank":                "des quantity random calendar plant scenario draft experiment decision proof report web github.com/spf13/cobra github.com/spf13/pflag golang.org/x/term",
+	"cmd/potbank":                "des quantity random calendar plant scenario draft experiment decision ledger proof report web github.com/spf13/cobra github.com/spf13/pflag golang.org/x/term",
 }
 
 func TestImportDirection(t *testing.T) {

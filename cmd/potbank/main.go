@@ -16,6 +16,7 @@ Usage:
 	potbank master FILE         say what a bad master costs by where it is caught
 	potbank trace FILE --piece N
 	                            tell the story of one piece, minute by minute
+	potbank runs LEDGER         list what a ledger holds; resume, verify, forget, export
 	potbank measures [FILE]     define every measure, with its formula
 	potbank keys                explain every key of a scenario file
 	potbank schema              print the JSON Schema of a scenario file
@@ -37,6 +38,7 @@ before anything is simulated.
 	--doubt N          works drawn from what counts and records in the scenario leave open,
 	                   to tell what is not known from luck; 0: none
 	--fixed            randomness off: every time and yield at its mean
+	--ledger FILE      keep every replication in FILE, and take from there what is there
 	--json             one JSON document instead of tables
 
 What a flag does not say is taken from the scenario.
@@ -146,6 +148,7 @@ DO, so that an editor can jump to them.
 	4    the scenario is refused
 	5    wrong command, flag or path
 	6    over a limit
+	10   the ledger is missing, 11 in use, 12 damaged or foreign, 13 cannot be written
 	70   internal fault
 	130  cancelled; what was found is printed, labelled
 */
@@ -159,6 +162,7 @@ import (
 	"time"
 
 	"potbank/internal/experiment"
+	"potbank/internal/ledger"
 )
 
 func main() {
@@ -182,7 +186,9 @@ type environment struct {
 
 // program is one run of potbank.
 type program struct {
+	args     []string
 	in       io.Reader
 	out, err io.Writer
+	store    *ledger.Store // nil: the command keeps nothing
 	environment
 }

@@ -18,7 +18,7 @@ func run(args []string, in io.Reader, out, err io.Writer, env environment) (code
 			code = fault(err, value, faultPlace())
 		}
 	}()
-	p := &program{in: in, out: out, err: err, environment: env}
+	p := &program{args: args, in: in, out: out, err: err, environment: env}
 	root := p.command()
 	root.SetArgs(args)
 	return finish(err, root.Execute())
@@ -45,7 +45,12 @@ func (p *program) command() *cobra.Command {
 		c.ValidArgsFunction = scenarioFiles
 		root.AddCommand(c)
 	}
-	root.AddCommand(p.serveCommand(), p.newCommand(), p.proofCommand(), p.keysCommand(), p.schemaCommand(), p.versionCommand(), p.completionCommand())
+	root.AddCommand(p.serveCommand(), p.newCommand(), p.runsCommand(), p.proofCommand(), p.keysCommand(), p.schemaCommand(), p.versionCommand(), p.completionCommand())
+	for _, c := range root.Commands() {
+		if c.Flags().Lookup("ledger") != nil {
+			p.keeping(c)
+		}
+	}
 	return root
 }
 

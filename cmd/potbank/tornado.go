@@ -172,6 +172,11 @@ func (p *program) ask(path string, asJSON bool) (*scenario.Asked, error) {
 	if code := scenario.ExitCode(faults); code != 0 {
 		return nil, &exit{code: code}
 	}
+	for option := range asked.Options {
+		for future := range asked.Futures {
+			p.recall(asked.Works(option, future))
+		}
+	}
 	return asked, nil
 }
 

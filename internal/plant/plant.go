@@ -27,6 +27,7 @@ type Plant struct {
 	resources []Resource
 	measures  []*Measure
 	hand      *Hand
+	recall    Recaller // nil: replications are run
 }
 
 // New checks whether the works is possible and makes it ready to run. It

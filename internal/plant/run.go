@@ -416,6 +416,17 @@ func (r *run) fuelSince() int64 {
 // stop, and an error if the works got stuck or a department failed; the error
 // then says who waits for what, or which process failed at what time.
 func (p *Plant) Simulate(o Options) (*Result, error) {
+	if p.recall != nil && o.Observer == nil && o.Redeal == nil {
+		if o.Weeks == 0 {
+			o.Weeks = p.Weeks()
+		}
+		return p.recall.Recall(o, p.simulate)
+	}
+	return p.simulate(o)
+}
+
+// simulate runs one replication here.
+func (p *Plant) simulate(o Options) (*Result, error) {
 	if o.Master != nil {
 		if err := o.Master.check(p); err != nil {
 			return nil, err

@@ -22,6 +22,10 @@ func New(seed uint64, replication uint32) Source {
 	return Source{seed: seed, replication: replication}
 }
 
+// Seed returns the seed, and Replication which of its replications this is.
+func (s Source) Seed() uint64        { return s.seed }
+func (s Source) Replication() uint32 { return s.replication }
+
 // Bits returns 64 random bits, a function of the key alone: the source, the
 // purpose, the object drawn for, and the ordinal of the draw among those of the
 // same purpose and object (a piece's second firing, a mould's 40th cast).

@@ -152,6 +152,9 @@ func (f *File) Leaning(inputs []Input, sides []Side) (*File, []Fault) {
 		}
 		moved.Works.Run.Length = f.Works.Run.Length // which may have been set otherwise since the file was read
 	}
+	for _, path := range sortedKeys(drawn.evidence) {
+		moved.Hash = derived(moved.Hash, fmt.Sprintf("%s as of draw %d", path, drawn.sources[path].Replication()))
+	}
 	works := drawn.works(moved.Works)
 	if drawn.err != nil {
 		return nil, append(faults, Fault{File: f.Path, What: drawn.err.Error(), Hint: "give this value a range of its own", Code: Refused})

@@ -24,6 +24,10 @@ type File struct {
 	Works *plant.Works // every value given or taken by default
 	Hash  string       // SHA-256 of the file as its Print writes it and of the data beside it, in hexadecimal
 
+	// Recall, if not nil, gives what may know results of the works with a hash;
+	// every plant made of the file asks it.
+	Recall func(hash string) plant.Recaller
+
 	origins  []Origin
 	evidence []Evidence
 	keys     map[string]place
@@ -230,6 +234,7 @@ func hash(printed []byte, beside *folder) string {
 // cannot be built point at the line of the key they are about.
 func (f *File) Plant() (*plant.Plant, []Fault) {
 	ready, found := plant.New(f.Works)
+	ready = f.recalling(ready, f.Hash)
 	var faults []Fault
 	for _, p := range found {
 		at := f.placeOf(p.Path, p.Offset)
@@ -242,6 +247,21 @@ func (f *File) Plant() (*plant.Plant, []Fault) {
 	}
 	sortFaults(faults)
 	return ready, faults
+}
+
+// recalling has a plant ask what may know its results, under a hash.
+func (f *File) recalling(p *plant.Plant, hash string) *plant.Plant {
+	if p == nil || f.Recall == nil {
+		return p
+	}
+	return p.Recalling(f.Recall(hash))
+}
+
+// derived is the hash of a works that comes of another by something that its
+// file does not say.
+func derived(hash, how string) string {
+	sum := sha256.Sum256([]byte(hash + "\n" + how))
+	return hex.EncodeToString(sum[:])
 }
 
 // placeOf returns the place of a character in the value of a path or, if the

@@ -54,7 +54,7 @@ func (f *File) Redrawn(seed uint64, k int) (Draw, error) {
 			}
 		}
 	}
-	d := Draw{Plant: ready}
+	d := Draw{Plant: f.recalling(ready, derived(f.Hash, fmt.Sprintf("draw %d of seed %d", k, seed)))}
 	for _, e := range f.evidence {
 		d.Values = append(d.Values, r.values[e.Path])
 	}

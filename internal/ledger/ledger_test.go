@@ -1,0 +1,301 @@
+package ledger
+
+import (
+	"bytes"
+	"database/sql"
+	"errors"
+	"os"
+	"path/filepath"
+	"reflect"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+
+	"potbank/internal/experiment"
+	"potbank/internal/plant"
+	"potbank/internal/random"
+	"potbank/internal/scenario"
+)
+
+// works reads the small works, whose replications take milliseconds.
+func works(t testing.TB) *scenario.File {
+	t.Helper()
+	file, faults := scenario.Read("../../scenarios/small-works.yaml")
+	if file == nil {
+		t.Fatal(scenario.Faults(faults))
+	}
+	return file
+}
+
+func plantOf(t testing.TB, file *scenario.File) *plant.Plant {
+	t.Helper()
+	p, faults := file.Plant()
+	if p == nil {
+		t.Fatal(scenario.Faults(faults))
+	}
+	return p
+}
+
+// open opens a ledger that the test closes.
+func open(t testing.TB, path string) *Store {
+	t.Helper()
+	s, err := Open(path, 0, time.Now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func closed(t testing.TB, s *Store) {
+	t.Helper()
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// study replicates a works by way of a ledger.
+func study(t testing.TB, s *Store, replications, weeks, workers int) *experiment.Answer {
+	t.Helper()
+	file := works(t)
+	if s != nil {
+		file.Recall = func(hash string) plant.Recaller { return s.Recaller(hash, "small works") }
+	}
+	a, err := experiment.Replicate(t.Context(), plantOf(t, file), experiment.Settings{
+		Replications: replications, Most: replications, Seed: 1, Weeks: weeks, WarmUp: 2, Workers: workers})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return a
+}
+
+// alike compares answers; not a number is alike itself.
+func alike(t *testing.T, what string, want, got *experiment.Answer) {
+	t.Helper()
+	same := cmp.Comparer(func(a, b float64) bool { return a == b || a != a && b != b })
+	if d := cmp.Diff(want, got, same); d != "" {
+		t.Errorf("%s (-want +got):\n%s", what, d)
+	}
+}
+
+// TestResultSurvives packs the result of a replication and gets it back, field
+// by field, the same bytes every time.
+func TestResultSurvives(t *testing.T) {
+	p := plantOf(t, works(t))
+	r, err := p.Simulate(plant.Options{Source: random.New(1, 1), Weeks: 12})
+	if err != nil {
+		t.Fatal(err)
+	}
+	packed := pack(r)
+	back, err := unpack(packed)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if d := cmp.Diff(r, back, cmp.AllowUnexported(plant.LeadTimes{})); d != "" {
+		t.Errorf("-before +after:\n%s", d)
+	}
+	if !bytes.Equal(packed, pack(back)) {
+		t.Error("packed again it has other bytes")
+	}
+	t.Logf("12 weeks take %d bytes", len(packed))
+}
+
+// TestKeyHoldsAllOptions fails when the plant gets an option that the key does
+// not know: a result would be taken for that of another run. Runs that are
+// watched, or whose luck is dealt anew in part, are never asked for here.
+func TestKeyHoldsAllOptions(t *testing.T) {
+	known := []string{"Source", "Fixed", "Weeks", "Observer", "Master", "Stopped", "Redeal", "Daily", "Until"}
+	var fields []string
+	for i := range reflect.TypeFor[plant.Options]().NumField() {
+		fields = append(fields, reflect.TypeFor[plant.Options]().Field(i).Name)
+	}
+	if d := cmp.Diff(known, fields); d != "" {
+		t.Errorf("put the new option into keyOf, then here (-known +now):\n%s", d)
+	}
+	base := plant.Options{Source: random.New(1, 1), Weeks: 10}
+	seen := map[Key]string{keyOf("a", base): "base"}
+	for what, o := range map[string]plant.Options{
+		"seed": {Source: random.New(2, 1), Weeks: 10}, "replication": {Source: random.New(1, 2), Weeks: 10},
+		"weeks": {Source: random.New(1, 1), Weeks: 11}, "fixed": {Source: random.New(1, 1), Weeks: 10, Fixed: true},
+		"daily": {Source: random.New(1, 1), Weeks: 10, Daily: true}, "until": {Source: random.New(1, 1), Weeks: 10, Until: []string{"a"}},
+		"until both": {Source: random.New(1, 1), Weeks: 10, Until: []string{"a", "b"}},
+		"master":     {Source: random.New(1, 1), Weeks: 10, Master: &plant.MasterFault{}},
+	} {
+		k := keyOf("a", o)
+		if other, twice := seen[k]; twice {
+			t.Errorf("%s and %s have one key", what, other)
+		}
+		seen[k] = what
+	}
+	if _, twice := seen[keyOf("b", base)]; twice {
+		t.Error("two works have one key")
+	}
+}
+
+// TestResume holds that a study that was cut short runs only what is missing,
+// and that its answer is that of the unbroken one, for any number of workers.
+func TestResume(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "study.ledger")
+	want := study(t, nil, 9, 6, 1)
+	s := open(t, path)
+	study(t, s, 4, 6, 2)
+	closed(t, s)
+	s = open(t, path)
+	alike(t, "resumed", want, study(t, s, 9, 6, 3))
+	if found, ran := s.Counts(); found != 4 || ran < 5 { // workers may run ahead of what is taken
+		t.Errorf("%d found and %d run, want 4 and 5", found, ran)
+	}
+	closed(t, s)
+	s = open(t, path)
+	alike(t, "once more", want, study(t, s, 9, 6, 1))
+	if found, ran := s.Counts(); found != 9 || ran != 0 {
+		t.Errorf("%d found and %d run, want 9 and 0", found, ran)
+	}
+	if n, err := s.Verify(); err != nil || n != 9 {
+		t.Errorf("%d results verified: %v", n, err)
+	}
+	closed(t, s)
+}
+
+// TestTwoStudiesShare holds that what two studies have in common is run once,
+// and that another length or works is not taken for the same.
+func TestTwoStudiesShare(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "study.ledger")
+	s := open(t, path)
+	defer closed(t, s)
+	study(t, s, 3, 6, 1)
+	study(t, s, 3, 7, 1)
+	study(t, s, 3, 6, 1)
+	if found, ran := s.Counts(); found != 3 || ran != 6 {
+		t.Errorf("%d found and %d run, want 3 and 6", found, ran)
+	}
+}
+
+// TestInUse tells the second of two who holds the ledger, and lets it in when
+// the first has gone.
+func TestInUse(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "study.ledger")
+	first := open(t, path)
+	_, err := Open(path, 10*time.Millisecond, time.Now)
+	var used *InUseError
+	if !errors.As(err, &used) || !strings.HasPrefix(used.Holder, "process ") {
+		t.Fatalf("the second is told %v", err)
+	}
+	go func() {
+		time.Sleep(100 * time.Millisecond)
+		first.Close()
+	}()
+	second, err := Open(path, 10*time.Second, time.Now)
+	if err != nil {
+		t.Fatalf("the second is not let in: %v", err)
+	}
+	closed(t, second)
+}
+
+// TestOtherFiles are told from ledgers: none at all, another database, no
+// database, a newer ledger.
+func TestOtherFiles(t *testing.T) {
+	dir := t.TempDir()
+	if _, err := OpenReading(filepath.Join(dir, "none")); !errors.Is(err, ErrMissing) {
+		t.Errorf("none: %v", err)
+	}
+	text := filepath.Join(dir, "text")
+	if err := os.WriteFile(text, []byte(strings.Repeat("not a ledger ", 500)), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Open(text, 0, time.Now); !errors.Is(err, ErrForeign) {
+		t.Errorf("text: %v", err)
+	}
+	other := filepath.Join(dir, "other")
+	statement(t, other, "CREATE TABLE a (b)")
+	if _, err := Open(other, 0, time.Now); !errors.Is(err, ErrForeign) {
+		t.Errorf("another database: %v", err)
+	}
+	newer := filepath.Join(dir, "newer")
+	closed(t, open(t, newer))
+	statement(t, newer, "PRAGMA user_version = 9")
+	if _, err := Open(newer, 0, time.Now); !errors.Is(err, ErrNewer) {
+		t.Errorf("newer: %v", err)
+	}
+}
+
+// statement changes a file behind the ledger's back.
+func statement(t *testing.T, path, text string, args ...any) {
+	t.Helper()
+	db, err := sql.Open("sqlite", path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	if _, err := db.Exec(text, args...); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// TestDamageIsSeen changes one stored byte: the study ends and says so, and
+// Verify finds it.
+func TestDamageIsSeen(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "study.ledger")
+	s := open(t, path)
+	study(t, s, 2, 6, 1)
+	closed(t, s)
+	statement(t, path, "UPDATE outcome SET result = CAST(substr(result, 1, 20) || x'00' || substr(result, 22) AS BLOB) WHERE replication = 2")
+	s = open(t, path)
+	defer s.Close()
+	if _, err := s.Verify(); !errors.Is(err, ErrDamaged) {
+		t.Errorf("verified: %v", err)
+	}
+	file := works(t)
+	file.Recall = func(hash string) plant.Recaller { return s.Recaller(hash, "small works") }
+	_, err := experiment.Replicate(t.Context(), plantOf(t, file), experiment.Settings{Replications: 2, Most: 2, Seed: 1, Weeks: 6, WarmUp: 2})
+	if !errors.Is(err, ErrDamaged) {
+		t.Errorf("a study over it ends with %v", err)
+	}
+}
+
+// TestDifferingRepeat stops a study whose replication comes out otherwise than
+// stored: one of the two is wrong, and nobody knows which.
+func TestDifferingRepeat(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "study.ledger")
+	s := open(t, path)
+	k := keyOf("works", plant.Options{Source: random.New(1, 1), Weeks: 1})
+	first := row{works: "works", name: "works", seed: 1, replication: 1, weeks: 1, result: pack(&plant.Result{Events: 1})}
+	if err := s.put(k, first); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.commit(); err != nil {
+		t.Fatal(err)
+	}
+	second := first
+	second.result = pack(&plant.Result{Events: 2})
+	if err := s.put(k, second); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Close(); !errors.Is(err, ErrDiffers) || !strings.Contains(err.Error(), k.String()) {
+		t.Errorf("it ends with %v", err)
+	}
+}
+
+// FuzzResult unpacks whatever bytes a file may hold: an error, or a result that
+// packs to the same again, and never a panic.
+func FuzzResult(f *testing.F) {
+	p := plantOf(f, works(f))
+	r, err := p.Simulate(plant.Options{Source: random.New(1, 1), Weeks: 2})
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add(encode(r))
+	f.Add([]byte{})
+	f.Add([]byte{0xff, 0xff, 0xff, 0xff, 0x0f})
+	f.Fuzz(func(t *testing.T, b []byte) {
+		r := new(plant.Result)
+		if decode(b, r) != nil {
+			return
+		}
+		again := new(plant.Result)
+		if err := decode(encode(r), again); err != nil {
+			t.Fatalf("what was read cannot be read again: %v", err)
+		}
+	})
+}
