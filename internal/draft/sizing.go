@@ -165,7 +165,7 @@ func percent(x float64, known bool) given {
 }
 
 // up is the whole number that is enough.
-func up(x float64) int { return int(math.Ceil(x - 1e-9)) }
+func up(x float64) int { return int(math.Ceil(float64(x) - 1e-9)) }
 
 // size works the answers out into departments.
 func (s *Sheet) size() (*sizing, error) {
@@ -178,13 +178,13 @@ func (s *Sheet) size() (*sizing, error) {
 	refires, refireShare := s.value("refires")
 	shifts, _ := s.value("shifts")
 	z.Two, z.Refire, z.RefireShare = shifts > 1, refires > 0, refireShare
-	first := 1 - loss[2] - refires/100
+	first := 1 - loss[2] - float64(refires/100)
 	if first < 0.2 {
 		return nil, fmt.Errorf("a first fire with %g %% lost and %g %% refired leaves too little", 100*loss[2], refires)
 	}
 	z.Casting, z.White, z.FirstA, z.RefireA = percent(1-loss[0], told), percent(1-loss[1], told), percent(first, told), given{"80 %", false}
 	good, _ := s.value("good")
-	tested := good / (first + refires/100*0.8) // pieces into the first fire a day
+	tested := good / (first + float64(refires/100*0.8)) // pieces into the first fire a day
 	dried := tested / 0.99 / (1 - loss[1])
 	cast := dried / (1 - loss[0])
 	z.Plan = plainNumber(math.Round(10*cast) / 10)

@@ -212,7 +212,7 @@ func (c *contest) difference(name string, i int) Difference {
 // variance is the square of the spread, NaN below two values.
 func variance(xs []float64) float64 {
 	sd := stats.MeanInterval(xs, Level).SD
-	return sd * sd
+	return float64(sd * sd)
 }
 
 // shares splits a measure of the first n replications into what each adds to it.

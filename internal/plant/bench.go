@@ -299,7 +299,7 @@ func (p *Plant) buildSpan(b *Bench) des.Time {
 		return b.Build
 	}
 	wall := float64(b.Wall)
-	return des.Time(float64(wall*wall)/float64(b.Rate)*float64(des.Minute) + 0.5)
+	return des.Time(float64(float64(wall*wall)/float64(b.Rate)*float64(des.Minute)) + 0.5)
 }
 
 // buildTime is the build of the present fill: slower for moulds that have not

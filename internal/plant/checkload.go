@@ -17,7 +17,7 @@ func (c *checker) events() {
 	weeks := float64(c.p.Weeks())
 	worst, path, total := 0.0, "", 0.0
 	add := func(at string, perWeek float64) {
-		n := perWeek * weeks
+		n := float64(perWeek * weeks)
 		total += n
 		if n > worst {
 			worst, path = n, at
@@ -26,7 +26,7 @@ func (c *checker) events() {
 	e := &estimator{p: c.p, w: c.w, weeks: weeks}
 	for k := range c.w.Benches {
 		b := &c.w.Benches[k]
-		add("benches."+b.Name, 20*e.benchCasts(b)+10*float64(b.Count)*c.p.BenchRounds(b))
+		add("benches."+b.Name, float64(20*e.benchCasts(b))+float64(10*float64(b.Count)*c.p.BenchRounds(b)))
 	}
 	for k := range c.w.Presses {
 		m := &c.w.Presses[k]

@@ -91,22 +91,22 @@ func (e *estimator) through(w *Ware, casts float64) flow {
 	} else {
 		finds, alarm = float64(e.w.White.Finds), float64(e.w.White.FalseAlarm)
 	}
-	missed := (1 - good) * (1 - finds)
-	f.passed = f.dried * (good*(1-alarm) + missed)
+	missed := float64((1 - good) * (1 - finds))
+	f.passed = f.dried * (float64(good*(1-alarm)) + missed)
 	f.glazed = f.passed
 	glaze := 1.0
 	if e.w.Glazing != nil {
 		glaze = float64(y.Glaze)
 	}
-	f.fired = f.glazed * glaze
-	f.missed = f.dried * missed * glaze
+	f.fired = float64(f.glazed * glaze)
+	f.missed = float64(f.dried * missed * glaze)
 	sound := f.fired - f.missed
 	a, b := sound*float64(y.FirstFire.A), sound*float64(y.FirstFire.B)
 	if again := sound * float64(y.FirstFire.Refire); e.w.Refire != nil {
 		for range e.w.Refire.Most {
 			f.refires += again
-			a += again * float64(y.LaterFire.A)
-			b += again * float64(y.LaterFire.B)
+			a += float64(again * float64(y.LaterFire.A))
+			b += float64(again * float64(y.LaterFire.B))
 			again *= float64(y.LaterFire.Refire)
 		}
 	}
@@ -172,7 +172,7 @@ func (e *estimator) planned(w *Ware) float64 {
 // benchCasts is what a group of benches can cast in a week: places in use
 // times the rounds that the shifts allow.
 func (e *estimator) benchCasts(b *Bench) float64 {
-	return float64(b.Count*b.Moulds) * (1 - float64(b.Idle)) * e.p.BenchRounds(b)
+	return float64(float64(b.Count*b.Moulds) * (1 - float64(b.Idle)) * e.p.BenchRounds(b))
 }
 
 // mostRounds is how many rounds of a bench are enough to know its rate.
@@ -310,7 +310,7 @@ func (e *estimator) casting() {
 		can := e.benchCasts(b)
 		e.department(b.Name, can, share(b.Ware, can), "casts/wk", "%d x %d places, %.3g %% idle, %.3g casts a week each", b.Count, b.Moulds, 100*float64(b.Idle), e.p.BenchRounds(b))
 		perPiece := (float64(b.Fill+b.Drain+b.Clean)*float64(b.Casters)/float64(b.Moulds) + float64(b.Open)) / float64(des.Hour)
-		e.crew[b.Crew] += perPiece * min(can, share(b.Ware, can))
+		e.crew[b.Crew] += float64(perPiece * min(can, share(b.Ware, can)))
 	}
 	for k := range e.w.Presses {
 		m := &e.w.Presses[k]
@@ -347,10 +347,10 @@ func (e *estimator) clay() {
 	for _, f := range e.flows {
 		w := f.ware.Name
 		if in := e.w.Finishing; in != nil {
-			e.crew[in.Crew] += f.cast * (mean(in.Punch, w) + mean(in.Finish, w))
+			e.crew[in.Crew] += float64(f.cast * (mean(in.Punch, w) + mean(in.Finish, w)))
 		}
 		if in := e.w.White; in != nil {
-			e.crew[in.Crew] += f.dried * mean(in.Time, w)
+			e.crew[in.Crew] += float64(f.dried * mean(in.Time, w))
 		}
 	}
 	e.windowLoad()
@@ -408,10 +408,10 @@ func (e *estimator) dryer(d *Dryer) {
 			need += e.flows[i].dried / float64(e.flows[i].ware.PerTrolley) / float64(e.sharing(func(o *Dryer) bool { return e.p.waresOf(o.Ware)[i] }))
 		}
 		if takes {
-			e.fuel[d.Name] += e.flows[i].dried * float64(d.Energy) * 1e-6
+			e.fuel[d.Name] += float64(e.flows[i].dried * float64(d.Energy) * 1e-6)
 		}
 	}
-	e.fuel[d.Name] += float64(d.Hot) * 168 * 1e-6
+	e.fuel[d.Name] += float64(float64(d.Hot) * 168 * 1e-6)
 	cycle := d.Cycle.Mean() / float64(des.Hour)
 	loads := 168 / cycle
 	places := d.Trolleys
@@ -473,19 +473,19 @@ func (e *estimator) firedWare() {
 	for _, f := range e.flows {
 		w := f.ware.Name
 		if in := e.w.Sorting; in != nil {
-			e.crew[in.Crew] += (f.fired + f.refires) * mean(in.Time, w)
+			e.crew[in.Crew] += float64((f.fired + f.refires) * mean(in.Time, w))
 		}
 		if in := e.w.Refire; in != nil {
-			e.crew[in.Crew] += f.refires * mean(in.Time, w)
+			e.crew[in.Crew] += float64(f.refires * mean(in.Time, w))
 		}
 		for k := range e.w.Tests {
 			t := &e.w.Tests[k]
 			if e.p.waresOf(t.Ware)[e.p.wareNo(w)] {
-				e.crew[t.Crew] += f.tested / float64(t.OneIn) * mean(t.Time, w)
+				e.crew[t.Crew] += float64(f.tested / float64(t.OneIn) * mean(t.Time, w))
 			}
 		}
 		if in := e.w.Packing; in != nil {
-			e.crew[in.Crew] += (f.good + f.seconds) * mean(in.Time, w)
+			e.crew[in.Crew] += float64((f.good + f.seconds) * mean(in.Time, w))
 		}
 	}
 }
@@ -500,7 +500,7 @@ func (e *estimator) crews() {
 		}
 		hours := 0.0
 		for _, name := range sortedKeys(c.Roster) {
-			hours += float64(c.Roster[name]) * e.open(e.p.hours[name])
+			hours += float64(float64(c.Roster[name]) * e.open(e.p.hours[name]))
 		}
 		e.department(c.Name, hours*(1-float64(c.Absence))*float64(c.Effective), need, "h/wk", "%.5g h rostered, %.3g %% absent, %.3g %% effective", hours, 100*float64(c.Absence), 100*float64(c.Effective))
 	}

@@ -13,9 +13,9 @@ func (e *estimator) kilns() {
 		}
 		slots := e.slots(in)
 		e.department(in.Name, slots, cars, "cars/wk", "pushes of a week")
-		e.fuel[in.Name] = (float64(in.Base)*168+float64(in.PerCar)*slots+float64(in.PerKg)*mass)*1e-6 + 0
+		e.fuel[in.Name] = float64((float64(float64(in.Base)*168)+float64(float64(in.PerCar)*slots)+float64(float64(in.PerKg)*mass))*1e-6) + 0
 		if in.Placers != "" {
-			e.crew[in.Placers] += pieces * float64(in.Place+in.Draw) / float64(des.Hour)
+			e.crew[in.Placers] += float64(pieces * float64(in.Place+in.Draw) / float64(des.Hour))
 		}
 	}
 }
@@ -30,14 +30,14 @@ func (e *estimator) kilnShare(in *Kiln) (loads, mass, pieces float64) {
 		}
 		n := 0.0
 		if in.Fires != "refire" {
-			n += f.fired * e.kilnPart(in, i, "refire")
+			n += float64(f.fired * e.kilnPart(in, i, "refire"))
 		}
 		if in.Fires != "first" {
-			n += f.refires * e.kilnPart(in, i, "first")
+			n += float64(f.refires * e.kilnPart(in, i, "first"))
 		}
 		loads += n / float64(per)
 		pieces += n
-		mass += n * float64(f.ware.Fired) / 1000
+		mass += float64(n * float64(f.ware.Fired) / 1000)
 	}
 	return loads, mass, pieces
 }
@@ -84,7 +84,7 @@ func (e *estimator) slots(in *Kiln) float64 {
 
 func (e *estimator) shuttle(in *Kiln, loads, mass float64) {
 	e.department(in.Name, e.slots(in), loads, "loads/wk", "%d kilns", in.Count)
-	e.fuel[in.Name] = (float64(in.PerFire)*loads + float64(in.PerKg)*mass) * 1e-6
+	e.fuel[in.Name] = (float64(float64(in.PerFire)*loads) + float64(float64(in.PerKg)*mass)) * 1e-6
 }
 
 // wip estimates stock where it follows from a fixed stay.
@@ -107,7 +107,7 @@ func (e *estimator) wip(add func(name string, value float64, unit, how string)) 
 			return
 		}
 		_, _, pieces := e.kilnShare(in)
-		inside += pieces / e.slots(in) * float64(in.Inside)
+		inside += float64(pieces / e.slots(in) * float64(in.Inside))
 	}
 	if inside > 0 && e.firstOnlyInTunnels() {
 		add("wip.kiln", inside, "pieces", "cars inside x pieces a push")
@@ -131,14 +131,14 @@ func (e *estimator) cost(add func(name string, value float64, unit, how string),
 		fired := f.fired + f.refires
 		lostClay := f.cast - f.fired
 		lostFired := f.fired - f.good - f.seconds
-		sum += f.cast*float64(c.Casting) + f.cast*float64(c.Finishing) + f.dried*(float64(c.Drying)+float64(c.White)) +
-			f.glazed*float64(c.Glazing) + f.fired*float64(c.Firing) + f.refires*float64(c.Refire) +
-			fired*float64(c.Sorting) + (f.good+f.seconds)*float64(c.Packing)
-		sum += lostFired*float64(f.ware.Fired)*float64(c.Disposal)*1e-6 - lostClay*float64(c.Reclaim)
+		sum += float64(f.cast*float64(c.Casting)) + float64(f.cast*float64(c.Finishing)) + float64(f.dried*(float64(c.Drying)+float64(c.White))) +
+			float64(f.glazed*float64(c.Glazing)) + float64(f.fired*float64(c.Firing)) + float64(f.refires*float64(c.Refire)) +
+			float64(fired*float64(c.Sorting)) + float64((f.good+f.seconds)*float64(c.Packing))
+		sum += float64(lostFired*float64(f.ware.Fired)*float64(c.Disposal)*1e-6) - float64(lostClay*float64(c.Reclaim))
 		if e.w.MouldShop != nil {
 			for _, m := range e.w.MouldShop.Moulds {
 				if m.Name == f.ware.Name {
-					sum += f.cast / e.p.mouldLife(m.Name).Mean() * float64(m.Price)
+					sum += float64(f.cast / e.p.mouldLife(m.Name).Mean() * float64(m.Price))
 				}
 			}
 		}
@@ -146,10 +146,10 @@ func (e *estimator) cost(add func(name string, value float64, unit, how string),
 	for k := range e.w.Crews {
 		c := &e.w.Crews[k]
 		for _, name := range sortedKeys(c.Roster) {
-			sum += float64(c.Roster[name]) * e.open(e.p.hours[name]) * float64(c.Wage) * (1 + float64(c.Premium[name]))
+			sum += float64(float64(c.Roster[name]) * e.open(e.p.hours[name]) * float64(c.Wage) * (1 + float64(c.Premium[name])))
 		}
 	}
-	sum += fuel * 1e6 / kJPerKWh * float64(e.w.Fuel.Price)
+	sum += float64(fuel * 1e6 / kJPerKWh * float64(e.w.Fuel.Price))
 	add("cost.per_good", sum*money/good, e.w.Currency+"/piece", "all lines / good pieces")
 	add("cost.gas", fuel*1e6/kJPerKWh*float64(e.w.Fuel.Price)*money, e.w.Currency+"/wk", "fuel x price")
 }

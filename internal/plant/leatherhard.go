@@ -37,7 +37,7 @@ func deficit(celsius, humidity float64) float64 { return saturation(celsius) * (
 // chapter 1, equation 6.
 func saturation(celsius float64) float64 {
 	t := celsius + 273.15
-	return math.Exp(-5.8002206e3/t + 1.3914993 - 4.8640239e-2*t + 4.1764768e-5*t*t - 1.4452093e-8*t*t*t + 6.5459673*math.Log(t))
+	return math.Exp(-5.8002206e3/t + 1.3914993 - float64(4.8640239e-2*t) + float64(4.1764768e-5*t*t) - float64(1.4452093e-8*t*t*t) + float64(6.5459673*math.Log(t)))
 }
 
 // perMS is the fineness of the drying clock: a millionth of a millisecond, so
@@ -102,7 +102,7 @@ const longest = 60 * 366 * float64(des.Day)
 // moisture of a piece at t, if it has stood on the floor since it left the
 // mould, or since it came leather-hard from the dryer.
 func (r *run) moisture(p *piece, t des.Time) float64 {
-	return p.wet - r.air.rate*float64(r.air.clock(t)-r.air.clock(p.out))/float64(perMS*des.Hour)
+	return p.wet - float64(r.air.rate*float64(r.air.clock(t)-r.air.clock(p.out))/float64(perMS*des.Hour))
 }
 
 // span is when the window of a piece opens and closes that leaves its mould at

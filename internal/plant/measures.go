@@ -251,7 +251,7 @@ func (c *catalogue) slip() {
 		in := c.r.wares[i].in
 		cast, clay := c.r.wares[i].cast, c.r.wares[i].clay
 		poured = append(poured, term{cast, int64(in.Slip)})
-		fresh = append(fresh, term{cast, int64(float64(in.Slip)*(1-float64(in.SlipReturn)) + 0.5)}, term{clay, -int64(in.Wet)})
+		fresh = append(fresh, term{cast, int64(float64(float64(in.Slip)*(1-float64(in.SlipReturn))) + 0.5)}, term{clay, -int64(in.Wet)})
 	}
 	const perKg = 1e-3
 	c.add("slip.poured", "slip.poured", perKg, poured, c.weeks())

@@ -22,7 +22,7 @@ func (r *run) newPayroll(crews []Crew) payroll {
 	for k := range crews {
 		c := &crews[k]
 		for _, name := range sortedKeys(c.Roster) {
-			wage := int64(float64(c.Wage)*(1+float64(c.Premium[name])) + 0.5)
+			wage := int64(float64(float64(c.Wage)*(1+float64(c.Premium[name]))) + 0.5)
 			p.heads = append(p.heads, paidHeads{r.p.hours[name], int64(c.Roster[name]), wage, meter{per: int64(des.Hour)}})
 		}
 	}

@@ -89,7 +89,7 @@ func Refit(l Law, records int, u func(ordinal uint32) float64) (Law, error) {
 		return Scaled(inner, l.factor), nil
 	case logNormal:
 		mu, sigma := refitNormal(l.mu, l.sigma, n, u)
-		mean := math.Exp(mu + float64(sigma*sigma)/2)
+		mean := math.Exp(mu + float64(float64(sigma*sigma)/2))
 		return LogNormal(mean, mean*math.Sqrt(math.Expm1(float64(sigma*sigma))))
 	case truncatedNormal:
 		mean, sd := refitNormal(l.parentMean, l.parentSD, n, u)
@@ -146,9 +146,9 @@ func refitWeibull(l weibull, records int, u func(uint32) float64) (Law, error) {
 // refitGamma draws mean and shape, which maximum likelihood estimates
 // independently; an Erlang law keeps its stages.
 func refitGamma(l gamma, n float64, u func(uint32) float64) (Law, error) {
-	shape := (l.mean / l.sd) * (l.mean / l.sd)
+	shape := float64((l.mean / l.sd) * (l.mean / l.sd))
 	if !strings.HasPrefix(l.spelling, "erlang") {
-		information := float64(shape*shape)*mathext.Zeta(2, shape) - shape // of ln(shape), for one record
+		information := float64(float64(shape*shape)*mathext.Zeta(2, shape)) - shape // of ln(shape), for one record
 		shape *= math.Exp(mathext.NormalQuantile(u(1)) / math.Sqrt(n*information))
 	}
 	mean := refitScale(l.mean, n*shape, u(0))

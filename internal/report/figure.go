@@ -124,7 +124,7 @@ func addUp(parts []float64, decimals int) (printed []string, total string) {
 	for i, p := range parts {
 		exact += p
 		floors[i] = math.Floor(p * scale)
-		rest[i] = p*scale - floors[i]
+		rest[i] = float64(p*scale) - floors[i]
 		floored += floors[i]
 	}
 	for left := math.Round(exact*scale) - floored; left >= 1; left-- {

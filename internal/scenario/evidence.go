@@ -149,7 +149,7 @@ func countedShare(f field, stated, from string, at int) (any, *Evidence, error) 
 	if err != nil {
 		return nil, nil, err
 	}
-	if math.Abs(float64(written-share)) > lastDigit(stated)/2/100+1e-12 {
+	if math.Abs(float64(written-share)) > float64(lastDigit(stated)/2/100)+1e-12 {
 		near := quantity.Share(math.Round(float64(share)*1000) / 1000)
 		return nil, nil, faultAt(0, fmt.Sprintf("write %s from %s, or leave the share away", near, e), "%s is not %s", stated, e)
 	}

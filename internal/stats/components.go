@@ -109,7 +109,7 @@ func (c Components) Range(level float64) Estimate {
 		return e
 	}
 	freedom := single * single / (float64(a*a)/between + float64(b*b)/within)
-	half := StudentQuantile((1+level)/2, freedom) * math.Sqrt(single+a/float64(c.Groups))
+	half := float64(StudentQuantile((1+level)/2, freedom) * math.Sqrt(single+a/float64(c.Groups)))
 	e.Low, e.High = c.Mean-half, c.Mean+half
 	e.Warnings = c.Share.Warnings
 	return e
@@ -149,7 +149,7 @@ func GroupedRange(groups [][]float64, level float64) Estimate {
 	e := withoutInterval(all[quantileRank(len(all), 0.5)-1], n, level)
 	t := tallyOf(all)
 	e.SD = t.SD()
-	rank := int(math.Floor(float64(n+1)*(1-level)/2 + 1e-9))
+	rank := int(math.Floor(float64(float64(n+1)*(1-level)/2) + 1e-9))
 	if rank < 1 {
 		e.warn("No range of a single case: need >= %.0f draws, there are %d.", math.Ceil(2/(1-level)-1-1e-9), n)
 		return e

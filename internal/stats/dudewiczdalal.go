@@ -54,6 +54,6 @@ func DudewiczDalalMean(sample []float64, n0 int, h1, delta float64) float64 {
 	}
 	q := delta / (h1 * sd)
 	m := float64(n0)
-	w := m / n * (1 + math.Sqrt(max(0, 1-n/m*(1-(n-m)*q*q))))
+	w := float64(m / n * (1 + math.Sqrt(max(0, 1-float64(n/m*(1-float64((n-m)*q*q)))))))
 	return float64(w*first.Mean()) + float64((1-w)*rest.Mean())
 }

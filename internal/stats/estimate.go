@@ -31,7 +31,7 @@ func (e Estimate) HasInterval() bool {
 // HalfWidth returns half the length of the interval, NaN when there is none.
 // Of an interval that is not symmetric (a ratio, a proportion, a quantile) it
 // is the average of the two arms.
-func (e Estimate) HalfWidth() float64 { return (e.High - e.Low) / 2 }
+func (e Estimate) HalfWidth() float64 { return float64((e.High - e.Low) / 2) }
 
 // Contains tells whether v lies in the interval, ends included. Without an
 // interval nothing is excluded and nothing is contained: false.

@@ -124,7 +124,7 @@ func (r *race) holds(n int) bool {
 // extend takes the values of plant i up to run n into its sum.
 func (r *race) extend(i, n int) {
 	for ; r.used[i] < n; r.used[i]++ {
-		r.sums[i] += r.rule.Goal.sign() * r.samples[i][r.used[i]]
+		r.sums[i] += float64(r.rule.Goal.sign() * r.samples[i][r.used[i]])
 	}
 }
 

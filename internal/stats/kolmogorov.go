@@ -51,10 +51,10 @@ func kolmogorovLimit(x float64) float64 {
 	}
 	sign := 1.0
 	for j := 1.0; j < 10; j++ {
-		sum += sign * math.Exp(-2*j*j*x*x)
+		sum += float64(sign * math.Exp(-2*j*j*x*x))
 		sign = -sign
 	}
-	return 1 - 2*sum
+	return 1 - float64(2*sum)
 }
 
 // kolmogorovExact is P(D < d) for n values: n!/nⁿ times the middle element of
@@ -67,7 +67,7 @@ func kolmogorovExact(n int, d float64) float64 {
 		return 0 // no sample comes closer than 1/(2n)
 	}
 	k := int(float64(n)*d) + 1
-	p := matrixPower(kolmogorovMatrix(k, float64(k)-float64(n)*d), n)[k-1][k-1]
+	p := matrixPower(kolmogorovMatrix(k, float64(k)-float64(float64(n)*d)), n)[k-1][k-1]
 	for i := 1; i <= n; i++ {
 		p *= float64(i) / float64(n)
 	}
@@ -89,7 +89,7 @@ func kolmogorovMatrix(k int, h float64) [][]float64 {
 		matrix[i][0] -= math.Pow(h, float64(i+1))
 		matrix[m-1][i] -= math.Pow(h, float64(m-i))
 	}
-	matrix[m-1][0] += math.Pow(max(0, 2*h-1), float64(m))
+	matrix[m-1][0] += math.Pow(max(0, float64(2*h)-1), float64(m))
 	for i := range m {
 		for j := range min(m, i+1) {
 			matrix[i][j] /= math.Gamma(float64(i - j + 2)) // (i-j+1)!

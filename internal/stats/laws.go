@@ -1,6 +1,9 @@
 package stats
 
-import "gonum.org/v1/gonum/stat/distuv"
+import (
+	"gonum.org/v1/gonum/mathext"
+	"gonum.org/v1/gonum/stat/distuv"
+)
 
 // StudentQuantile returns the p-quantile of Student's t law with df degrees of
 // freedom, df > 0 (a fraction is allowed). Good to about 1e-12 relative.
@@ -21,7 +24,7 @@ func FQuantile(p, d1, d2 float64) float64 {
 }
 
 // NormalQuantile returns the p-quantile of the standard normal law.
-func NormalQuantile(p float64) float64 { return distuv.UnitNormal.Quantile(p) }
+func NormalQuantile(p float64) float64 { return mathext.NormalQuantile(p) }
 
 // studentFactor is the t quantile of a two-sided interval from n values.
 func studentFactor(n int, level float64) float64 {

@@ -42,7 +42,7 @@ func (o OCBA) Allocate(means, sds []float64, total int) []int {
 		}
 		d := max(floor, math.Abs(means[i]-means[best]))
 		weights[i] = (sds[i] / d) * (sds[i] / d)
-		squares += (weights[i] / sds[i]) * (weights[i] / sds[i])
+		squares += float64((weights[i] / sds[i]) * (weights[i] / sds[i]))
 	}
 	weights[best] = sds[best] * math.Sqrt(squares)
 	return apportion(weights, total)
@@ -63,7 +63,7 @@ func apportion(weights []float64, total int) []int {
 	remainders := make([]float64, len(weights))
 	given := 0
 	for i, w := range weights {
-		exact := float64(total) * (w / sum)
+		exact := float64(float64(total) * (w / sum))
 		shares[i] = int(exact)
 		remainders[i] = exact - float64(shares[i])
 		given += shares[i]

@@ -21,12 +21,12 @@ func PredictionRange(xs []float64, level float64) Estimate {
 	}
 	e.SD = t.SD()
 	n := float64(e.N)
-	if rank := int(math.Floor((n+1)*(1-level)/2 + 1e-9)); rank >= 1 {
+	if rank := int(math.Floor(float64((n+1)*(1-level)/2) + 1e-9)); rank >= 1 {
 		sorted := ascending(xs)
 		e.Low, e.High = sorted[rank-1], sorted[e.N-rank]
 		return e
 	}
-	half := studentFactor(e.N, level) * e.SD * math.Sqrt(1+1/n)
+	half := float64(studentFactor(e.N, level) * e.SD * math.Sqrt(1+1/n))
 	e.Low, e.High = e.Value-half, e.Value+half
 	need := int(math.Ceil(2/(1-level) - 1 - 1e-9))
 	e.warn("The range of a single case takes the values to follow a bell curve; with %d or more runs it would not have to (there are %d).", need, e.N)

@@ -18,8 +18,8 @@ func Wilson(x, n int, level float64) Estimate {
 	}
 	z := NormalQuantile((1 + level) / 2)
 	z2, m := float64(z*z), float64(n)
-	centre := (float64(x) + z2/2) / (m + z2)
-	half := z / (m + z2) * math.Sqrt(float64(float64(x)*(1-e.Value))+z2/4)
+	centre := (float64(x) + float64(z2/2)) / (m + z2)
+	half := float64(z / (m + z2) * math.Sqrt(float64(float64(x)*(1-e.Value))+float64(z2/4)))
 	e.Low, e.High = max(0, centre-half), min(1, centre+half)
 	e.pinEnds(x)
 	return e
@@ -33,7 +33,7 @@ func ClopperPearson(x, n int, level float64) Estimate {
 	if n == 0 {
 		return e
 	}
-	tail, successes, failures := (1-level)/2, float64(x), float64(n-x)
+	tail, successes, failures := float64((1-level)/2), float64(x), float64(n-x)
 	if x > 0 {
 		e.Low = distuv.Beta{Alpha: successes, Beta: failures + 1}.Quantile(tail)
 	}

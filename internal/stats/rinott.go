@@ -29,7 +29,7 @@ func RinottConstant(k, n0 int, p float64) float64 {
 		for i, y := range at {
 			var inner float64
 			for j, x := range at {
-				inner += float64(weight[j] * normalCDF(h*x*y/math.Sqrt(df*(x*x+y*y))))
+				inner += float64(weight[j] * normalCDF(h*x*y/math.Sqrt(df*(float64(x*x)+float64(y*y)))))
 			}
 			outer += float64(weight[i] * math.Pow(inner, float64(k-1)))
 		}
@@ -49,5 +49,5 @@ func RinottRuns(h, sd, delta float64, n0 int) int {
 // chiDensity is the density at s of the root of a chi-square.
 func chiDensity(s, df float64) float64 {
 	gamma, _ := math.Lgamma(df / 2)
-	return math.Exp((1-df/2)*math.Ln2 - gamma + (df-1)*math.Log(s) - s*s/2)
+	return math.Exp(float64((1-float64(df/2))*math.Ln2) - gamma + float64((df-1)*math.Log(s)) - float64(s*s/2))
 }
