@@ -193,6 +193,9 @@ func TestNothingGivesNothing(t *testing.T) {
 	if got := (stats.KimNelson{Alpha: .05, Delta: 1}).Select(nil); got.Best != -1 {
 		t.Errorf("choice among nothing: %+v", got)
 	}
+	if got := stats.Skewness([]float64{5}); got != 0 {
+		t.Errorf("one value is skewed by %v", got)
+	}
 	if !math.IsNaN(stats.Skewness(nil)) {
 		t.Error("skewness of nothing")
 	}
