@@ -119,8 +119,12 @@ func (t Trial) tests(ctx context.Context, pkg, binary string, pass []string) (Ve
 	limited, cancel := context.WithTimeout(ctx, t.Limit+grace)
 	defer cancel()
 	args := append([]string{"-test.short", "-test.failfast", "-test.timeout", t.Limit.String()}, pass...)
+	dir := filepath.Join(t.Root, filepath.FromSlash(pkg))
+	if usesRapid(dir) {
+		args = append(args, "-rapid.nofailfile") // which would lie in the tree
+	}
 	run := exec.CommandContext(limited, binary, args...)
-	run.Dir = filepath.Join(t.Root, filepath.FromSlash(pkg))
+	run.Dir = dir
 	run.Env = slices.DeleteFunc(os.Environ(), func(s string) bool { return strings.HasPrefix(s, "POTBANK_") })
 	var out bytes.Buffer
 	run.Stdout, run.Stderr = &out, &out
@@ -135,6 +139,15 @@ func (t Trial) tests(ctx context.Context, pkg, binary string, pass []string) (Ve
 		return Verdict{Outcome: Survived}, nil
 	}
 	return judge(pkg, out.String()), exited(err)
+}
+
+// usesRapid tells whether tests of a package are property tests.
+func usesRapid(dir string) bool {
+	files, _ := filepath.Glob(filepath.Join(dir, "*_test.go")) // the pattern is well formed
+	return slices.ContainsFunc(files, func(file string) bool {
+		text, err := os.ReadFile(file)
+		return err == nil && bytes.Contains(text, []byte(`"pgregory.net/rapid"`))
+	})
 }
 
 // exited passes over the failure of a program that did run.
