@@ -53,6 +53,16 @@ func TestOneWayOfLikeGroups(t *testing.T) {
 	}
 }
 
+// How much groups differ is known well enough from 20 on.
+func TestFewGroupsAreTold(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 20))
+	for groups, warnings := range map[int]int{19: 1, 20: 0} {
+		if c := stats.OneWay(normalGroups(r, groups, 2, 3, 1), 0.95); len(c.Share.Warnings) != warnings {
+			t.Errorf("%d groups: warned %q, want %d warnings", groups, c.Share.Warnings, warnings)
+		}
+	}
+}
+
 // normalGroups draws groups with known components.
 func normalGroups(r *rand.Rand, groups, each int, between, within float64) [][]float64 {
 	all := make([][]float64, groups)

@@ -300,6 +300,16 @@ func TestDudewiczDalalMean(t *testing.T) {
 	if want := gather(sample).Mean(); !near(got, want, 1e-6) {
 		t.Errorf("with just enough runs the weights are equal: %.9f, want %.9f", got, want)
 	}
+	// One run more than the first stage is the least that the rule asks for.
+	few := []float64{9, 11, 13}
+	delta = h1 * 2 / math.Sqrt(3) // 9 and 11 have sd sqrt(2): (delta/h1/sd)^2 is 2/3
+	weight := 2. / 3 * (1 + math.Sqrt(1-1.5*(1-2./3)))
+	if got, want := stats.DudewiczDalalMean(few, 2, h1, delta), weight*10+(1-weight)*13; !near(got, want, 1e-12) {
+		t.Errorf("of 3 runs, the first 2 weighing %v: %v, want %v", weight, got, want)
+	}
+	if got := stats.DudewiczDalalMean(few, 3, h1, 1); got != 11 {
+		t.Errorf("of a first stage alone: %v, want its mean 11", got)
+	}
 	if got := stats.DudewiczDalalMean(make([]float64, 21), n0, h1, 1); got != 0 {
 		t.Errorf("no spread: %g", got)
 	}

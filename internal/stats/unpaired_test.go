@@ -53,4 +53,13 @@ func TestUnpairedIntervalEdges(t *testing.T) {
 	if e := stats.UnpairedInterval([]float64{5, 5}, []float64{3, 3, 3}, 0.95); e.Low != 2 || e.High != 2 {
 		t.Errorf("without spread %v to %v, want the point 2", e.Low, e.High)
 	}
+	nine, ten := []float64{1, 2, 3, 4, 5, 6, 7, 8, 9}, []float64{1, 2, 3, 4, 5, 6, 7, 8, 9, 10}
+	for _, c := range []struct{ a, b []float64 }{{nine, ten}, {ten, nine}} {
+		if e := stats.UnpairedInterval(c.a, c.b, 0.95); e.N != 9 || len(e.Warnings) != 1 {
+			t.Errorf("%d and %d values: warned %q, want one warning of 9", len(c.a), len(c.b), e.Warnings)
+		}
+	}
+	if e := stats.UnpairedInterval(ten, ten, 0.95); len(e.Warnings) != 0 {
+		t.Errorf("ten values: warned %q", e.Warnings)
+	}
 }
