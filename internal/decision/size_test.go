@@ -208,7 +208,7 @@ func TestFlipsBetweenFutures(t *testing.T) {
 	z.choose()
 	r := &Sized{Best: 1, Met: true, Rival: 0, Futures: futures, Options: []SizedOption{{}, {}}}
 	for _, f := range z.flips(r) {
-		if f.Input == "demand, and the plan with it" {
+		if f.Input == "demand and the plan with it" {
 			// The lead falls from 10,000 by 14,000 on the way to 60: gone at 5/7 of it.
 			exact(t, "demand", f.At.Value, 100-40*5./7)
 			if f.Above || f.To != 0 {

@@ -234,7 +234,7 @@ func (z *sizing) wayFlip(r *Sized, o, f int) (Flip, bool) {
 		flip.At = between(e, 0, 100)
 		return flip, true
 	}
-	flip.Input, flip.Unit, flip.Now, flip.Above = "demand, and the plan with it", "pieces/wk", now, then > now
+	flip.Input, flip.Unit, flip.Now, flip.Above = "demand and the plan with it", "pieces/wk", now, then > now
 	flip.At = between(e, now, then-now)
 	return flip, true
 }
