@@ -3,4 +3,4 @@
 package decision_test
 
 // sizeWeeks is smaller here: the race detector slows a run tenfold.
-const sizeWeeks = 8
+const sizeWeeks = 6
