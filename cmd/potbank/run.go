@@ -24,8 +24,22 @@ func (p *program) runCommand() *cobra.Command {
 		},
 	}
 	f.add(c)
+	c.Flags().BoolVar(&f.oneLong, "one-long-run", false, "one run as long as all replications together, cut into stretches that stand in for them")
 	doubt.add(c)
 	return c
+}
+
+// checkLong refuses what does not go with one long run.
+func (f *studyFlags) checkLong(c *cobra.Command) error {
+	if !f.oneLong {
+		return nil
+	}
+	for _, flag := range []string{"replications", "precision", "fixed", "doubt"} {
+		if c.Flags().Changed(flag) {
+			return exitf(misused, "--one-long-run and --%s exclude each other; hint: say how long it is with --weeks", flag)
+		}
+	}
+	return nil
 }
 
 // run replicates the works of a file and prints the answer. A study cut short
@@ -33,6 +47,9 @@ func (p *program) runCommand() *cobra.Command {
 // impatient moment, and says in the answer, on standard error and by its code
 // that it is partial.
 func (p *program) run(c *cobra.Command, path string, f *studyFlags, doubt *doubtFlag) error {
+	if err := f.checkLong(c); err != nil {
+		return err
+	}
 	if err := doubt.check(c, f.fixed); err != nil {
 		return err
 	}
@@ -44,7 +61,7 @@ func (p *program) run(c *cobra.Command, path string, f *studyFlags, doubt *doubt
 	if err != nil {
 		return err
 	}
-	if s.Draws, err = doubt.of(w, f.fixed); err != nil {
+	if s.Draws, err = doubt.of(w, f.fixed || f.oneLong); err != nil {
 		return err
 	}
 	ctx, done := p.interruptible()

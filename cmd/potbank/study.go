@@ -25,6 +25,7 @@ type studyFlags struct {
 	seed                         uint64
 	precision                    string
 	fixed, json                  bool
+	oneLong                      bool // of run alone
 }
 
 // add defines the flags on a command.
@@ -58,7 +59,7 @@ func (f *studyFlags) settings(c *cobra.Command, works plant.Run) (experiment.Set
 		return s, exitf(refused, "run.warm-up: %s", err)
 	}
 	given := c.Flags().Changed
-	s.Workers, s.Fixed = max(1, f.workers), f.fixed
+	s.Workers, s.Fixed, s.OneLongRun = max(1, f.workers), f.fixed, f.oneLong
 	if given("seed") {
 		s.Seed = f.seed
 	}
@@ -92,11 +93,15 @@ func (f *studyFlags) load(p *program, c *cobra.Command, path string) (*loaded, e
 	return p.load(path, f.json, f.lengthen(c))
 }
 
-// lengthen gives a run the length that the flags say.
+// lengthen gives a run the length that the flags say; one long run is as long
+// as the replications it stands for together.
 func (f *studyFlags) lengthen(c *cobra.Command) func(*plant.Works) {
 	return func(works *plant.Works) {
-		if c.Flags().Changed("weeks") {
+		switch {
+		case c.Flags().Changed("weeks"):
 			works.Run.Length = des.Time(f.weeks) * des.Week
+		case f.oneLong:
+			works.Run.Length = min(works.Run.Length*des.Time(works.Run.Replications), mostWeeks*des.Week)
 		}
 	}
 }

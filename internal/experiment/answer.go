@@ -20,7 +20,8 @@ type Answer struct {
 	Asked        int // replications at which the study would have stopped for certain
 	Weeks        int // simulated weeks of one replication, warm-up included
 	Fixed        bool
-	Partial      string // why the study ended before its time, one sentence; empty when it did not
+	LongRun      *LongRun // how one long run was cut up; nil: replications stand behind the figures
+	Partial      string   // why the study ended before its time, one sentence; empty when it did not
 	WarmUp       WarmUp
 	Precision    Precision
 

@@ -22,7 +22,10 @@ type Comparison struct {
 	Measures  []Contrast // the one that decides first
 	Choice    Choice
 	Standings []stats.Standing // by option, in the measure that decides; nil below two replications
-	Warnings  []string
+	Certified *Certified       // the choice on replications that were not used to make it; nil where the first option is as good
+	// FreshVerdict is what the certified difference comes to.
+	FreshVerdict Verdict
+	Warnings     []string
 }
 
 // Compared is one option and what its own runs say.
@@ -82,6 +85,8 @@ const (
 // warm-up (the longest that any needs), on shared luck unless the method wants
 // otherwise. Settings give the first stage (Replications), how far to go
 // (Most, if Precision is not 0) and the rest; the precision itself plays no part.
+// An option that comes out ahead of the first is then certified, on as many
+// fresh replications as the first stage had.
 //
 // When ctx is cancelled or a replication fails, the Comparison holds of each
 // option the replications before that, 1..k without a gap, labelled partial; it
@@ -103,7 +108,11 @@ func compare(ctx context.Context, options []Option, c Criterion, s Settings, mea
 			return nil, err
 		}
 	}
-	return ct.comparison(err), err
+	r := ct.comparison(err)
+	if err == nil {
+		err = ct.certify(ctx, r, measured)
+	}
+	return r, err
 }
 
 // comparison puts together what the contest found; cut is why it ended early.

@@ -23,7 +23,7 @@ func (st *study) costLines() []Figure {
 	var lines []Figure
 	for i, g := range st.gauges {
 		if strings.HasPrefix(g.Name, "cost.") && g.Name != "cost.per_good" {
-			lines = append(lines, Figure{Name: g.Name, Unit: unit, Definition: g.Definition + ", for one A piece packed", Estimate: ratio(st.num[i], pieces)})
+			lines = append(lines, Figure{Name: g.Name, Unit: unit, Definition: g.Definition + ", for one A piece packed", Estimate: st.estimate(st.num[i], pieces)})
 		}
 	}
 	return lines

@@ -52,10 +52,11 @@ func (st *study) answer(p Runner, cut error) *Answer {
 		Resources: p.Resources(), Audit: st.laws, CostLines: st.costLines(),
 	}
 	a.WarmUp.Series = st.averages()
+	a.LongRun = st.longRun()
 	for i, g := range st.gauges {
 		a.Measures = append(a.Measures, Figure{
 			Name: g.Name, Unit: g.Unit, Definition: g.Definition, Formula: g.Formula, Headline: g.Headline,
-			Estimate: ratio(st.num[i], st.den[i]),
+			Estimate: st.estimate(st.num[i], st.den[i]),
 		})
 	}
 	a.Precision = Precision{Wanted: st.Precision, Reached: st.precision.Done && st.Precision > 0}

@@ -26,6 +26,7 @@ type Settings struct {
 	Fixed        bool    // randomness off: one replication, no interval
 	Weeks        int     // simulated weeks; 0: those of the plant
 	WarmUp       int     // whole weeks left out at the start, or Auto
+	OneLongRun   bool    // one replication, whose weeks after the warm-up are cut into stretches that stand in for replications
 	Draws        int     // works drawn from the evidence of the inputs by AddDoubt; Replicate takes the inputs as known
 
 	// Progress, if not nil, is called after each replication taken, in order
@@ -74,8 +75,8 @@ func (s Settings) complete(weeks int) (Settings, error) {
 	if s.Weeks == 0 {
 		s.Weeks = weeks
 	}
-	if s.Fixed {
-		// Every replication would be the same.
+	if s.Fixed || s.OneLongRun {
+		// Without randomness every replication would be the same.
 		s.Replications, s.Most, s.Precision = 1, 1, 0
 	}
 	if s.Precision == 0 || s.Most < s.Replications {
@@ -89,6 +90,8 @@ func (s Settings) complete(weeks int) (Settings, error) {
 		return s, fmt.Errorf("experiment: a run of %d weeks; at least 1 is needed", s.Weeks)
 	case s.WarmUp >= s.Weeks:
 		return s, fmt.Errorf("experiment: the warm-up of %d weeks is not shorter than the run of %d weeks", s.WarmUp, s.Weeks)
+	case s.Fixed && s.OneLongRun:
+		return s, fmt.Errorf("experiment: one long run without randomness has no spread to tell")
 	case s.WarmUp < Auto:
 		return s, fmt.Errorf("experiment: a warm-up of %d weeks", s.WarmUp)
 	case s.Precision < 0:

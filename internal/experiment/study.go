@@ -2,6 +2,7 @@ package experiment
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"potbank/internal/plant"
@@ -20,7 +21,7 @@ type study struct {
 	cut    bool // the warm-up is known
 
 	kept     int         // replications taken
-	num, den [][]float64 // [gauge][replication], over the weeks after the warm-up
+	num, den [][]float64 // [gauge][replication, or stretch of one long run], over the weeks after the warm-up
 	series   []weekSum   // of every wip measure and of packed.total
 	packed   []float64   // packed.total of every week after the warm-up, all replications
 
@@ -115,9 +116,11 @@ func (st *study) settle(w WarmUp) {
 // that memory grows by a few numbers a replication and not by its weeks.
 func (st *study) keep(r *plant.Result) {
 	from, to := st.warmUp.Weeks, st.Weeks
-	for i, g := range st.gauges {
-		num, den := g.of(r, from, to)
-		st.num[i], st.den[i] = append(st.num[i], num), append(st.den[i], den)
+	for _, s := range st.stretches(from, to) {
+		for i, g := range st.gauges {
+			num, den := g.of(r, s.from, s.to)
+			st.num[i], st.den[i] = append(st.num[i], num), append(st.den[i], den)
+		}
 	}
 	for _, s := range st.series {
 		weeks := s.weekly(r, to)
@@ -165,7 +168,7 @@ func (st *study) judge() {
 func (st *study) ratios() [][]float64 {
 	var samples [][]float64
 	for _, i := range st.judged() {
-		sample := make([]float64, st.kept)
+		sample := make([]float64, len(st.num[i]))
 		for r := range sample {
 			sample[r] = st.num[i][r] / st.den[i][r]
 		}
@@ -178,11 +181,8 @@ func (st *study) ratios() [][]float64 {
 func (st *study) judged() []int {
 	var able []int
 	for _, i := range st.headline {
-		for r := range st.kept {
-			if st.den[i][r] != 0 {
-				able = append(able, i)
-				break
-			}
+		if slices.ContainsFunc(st.den[i], func(d float64) bool { return d != 0 }) {
+			able = append(able, i)
 		}
 	}
 	return able

@@ -70,6 +70,8 @@ func (st *study) aboutReplications(a *Answer) []string {
 	switch {
 	case a.Fixed:
 		return []string{"Randomness is off: every time and yield is at its mean. The figures carry no interval and show no effect of chance."}
+	case a.LongRun != nil:
+		return a.aboutLongRun()
 	case a.Replications == 1:
 		return []string{"No interval: one replication. It says nothing about the spread; make at least 10."}
 	case a.Replications < pilot:

@@ -16,7 +16,7 @@ func ComparisonDocument(r *experiment.Comparison) Document {
 	v := &versus{r}
 	d := Document{Title: v.title(), Lead: v.lead()}
 	d.add(
-		v.warnings(), v.changes(), v.differences(), v.standings(), v.luck(),
+		v.warnings(), v.certified(), v.changes(), v.differences(), v.oneWeek(), v.standings(), v.luck(),
 		v.method(), v.audit(), caution(),
 	)
 	return d
@@ -50,15 +50,20 @@ func (v *versus) title() string {
 		return v.excess(best)
 	case best == 0 && v.Choice.Decided:
 		return fmt.Sprintf("Nothing beats %s by %s", v.base(), m.Name)
-	case best > 0 && v.verdict(best) == experiment.Alike:
+	case best > 0 && (v.verdict(best) == experiment.Alike || v.Certified != nil && v.FreshVerdict == experiment.Alike):
 		return fmt.Sprintf("Nothing beats %s by a difference in %s that matters", v.base(), m.Name)
 	}
 	return fmt.Sprintf("No option is shown to be better than %s by %s", v.base(), m.Name)
 }
 
-// named tells whether the title is about an option.
+// named tells whether the title is about an option: one shown to be better, by
+// fresh replications where there are some.
 func (v *versus) named(i int) bool {
-	return i > 0 && i == v.Choice.Best && v.verdict(i) == experiment.Better
+	shown := v.verdict(i)
+	if v.Certified != nil {
+		shown = v.FreshVerdict
+	}
+	return i > 0 && i == v.Choice.Best && shown == experiment.Better
 }
 
 // withoutChance is the title where no figure has an interval.
@@ -74,6 +79,9 @@ func (v *versus) withoutChance() string {
 func (v *versus) excess(i int) string {
 	m := v.deciding()
 	d := m.Differences[i].Estimate
+	if v.Certified != nil && i == v.Choice.Best {
+		d = v.Certified.Difference
+	}
 	up := d.Value > 0
 	if !up {
 		d.Value, d.Low, d.High = -d.Value, -d.High, -d.Low

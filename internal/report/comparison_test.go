@@ -20,6 +20,7 @@ func contest() *experiment.Comparison {
 			Scenario:     experiment.Scenario{Name: "The works " + name, Hash: "3f2a9c0d5b11aa", Path: name + ".yaml"},
 			Replications: runs, Audit: []experiment.Law{{Law: "pieces", Checked: 500, Broken: broken}},
 			Measures: []experiment.Figure{{Name: "packed.total", Unit: "pieces/wk", Estimate: about(6012, 31)}},
+			OneWeek:  stats.Estimate{Value: 6012, Low: 5610, High: 6391, Level: 0.95, N: 440},
 		}}
 	}
 	nan := math.NaN()
@@ -59,8 +60,16 @@ func contest() *experiment.Comparison {
 	}
 }
 
+// certified is contest with its choice put to fresh luck.
+func certified() *experiment.Comparison {
+	r := contest()
+	r.Certified = &experiment.Certified{Measure: "packed.total", Unit: "pieces/wk", Chosen: about(6094, 33), Than: about(6011, 32), Difference: about(83.1, 9.4), Replications: 10}
+	r.FreshVerdict = experiment.Better
+	return r
+}
+
 func TestComparisonOnTheTerminal(t *testing.T) {
-	text := terminal(t, ComparisonDocument(contest()))
+	text := terminal(t, ComparisonDocument(certified()))
 	golden(t, "comparison.txt", text)
 	for i, line := range strings.Split(string(text), "\n") {
 		if n := utf8.RuneCountInString(line); n > Width {
@@ -71,7 +80,7 @@ func TestComparisonOnTheTerminal(t *testing.T) {
 
 func TestComparisonAsJSON(t *testing.T) {
 	var b bytes.Buffer
-	if err := ComparisonJSON(&b, contest(), "0.0.0"); err != nil {
+	if err := ComparisonJSON(&b, certified(), "0.0.0"); err != nil {
 		t.Fatal(err)
 	}
 	golden(t, "comparison.json", b.Bytes())
@@ -90,6 +99,36 @@ func TestComparisonAsJSON(t *testing.T) {
 	for _, m := range doc.Measures {
 		if len(m.Differences) != len(doc.Options) || m.Differences[0] != nil || m.Differences[1] == nil {
 			t.Errorf("differences %v: want one for each option, and none for the first", m.Differences)
+		}
+	}
+}
+
+// The figure of the title is that of fresh replications, which may take back
+// what those that chose had shown.
+func TestTitleOfACertifiedChoice(t *testing.T) {
+	r := certified()
+	if got, want := ComparisonDocument(r).Title, "longer-kiln packs 83 ± 9 more pieces a week than works"; got != want {
+		t.Errorf("title %q, want %q", got, want)
+	}
+	r.FreshVerdict, r.Certified.Difference = experiment.NoEvidence, about(3, 9)
+	if got, want := ComparisonDocument(r).Title, "No option is shown to be better than works by packed.total"; got != want {
+		t.Errorf("not confirmed: title %q, want %q", got, want)
+	}
+}
+
+// How well a mean is known and where a single week lies are told apart in words
+// wherever figures with a half-width stand, in an answer and in a comparison.
+func TestTheTwoIntervalsAreNeverConfused(t *testing.T) {
+	run := string(terminal(t, AnswerDocument(sample())))
+	compare := string(terminal(t, ComparisonDocument(certified())))
+	for _, words := range []string{"the mean of many such weeks lies between 95 and 105", "It is not the range of one week.", "A single week packs between 5,610 and 6,391 good pieces with 95 % probability."} {
+		if !strings.Contains(strings.Join(strings.Fields(run), " "), words) {
+			t.Errorf("an answer does not say %q", words)
+		}
+	}
+	for _, words := range []string{"over many such weeks the mean is", "Good pieces a week: the mean, and a single week", "a single week lies between least and most", "5,610", "6,391", "More replications narrow the first and never the second"} {
+		if !strings.Contains(strings.Join(strings.Fields(compare), " "), words) {
+			t.Errorf("a comparison does not say %q", words)
 		}
 	}
 }

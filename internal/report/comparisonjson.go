@@ -23,6 +23,7 @@ type jsonComparison struct {
 	Options     []jsonOption   `json:"options"`
 	Measures    []jsonContrast `json:"measures"` // the one that decides first
 	Choice      jsonChoice     `json:"choice"`
+	Certified   *jsonCertified `json:"certified"` // null where the first option is as good, or nothing was certified
 	Warnings    []string       `json:"warnings"`
 	Caution     string         `json:"caution"`
 }
@@ -35,7 +36,20 @@ type jsonOption struct {
 	Replications int           `json:"replications"`
 	Changes      []jsonChange  `json:"changes"`
 	Measures     []jsonMeasure `json:"measures"`
+	OneWeek      jsonRange     `json:"one_week"` // of packed.total: where a single week lies, not the mean
 	Audit        []jsonLaw     `json:"audit"`
+}
+
+// jsonCertified is the chosen option less the first on replications that were
+// not used to choose.
+type jsonCertified struct {
+	Measure      string    `json:"measure"`
+	Replications int       `json:"replications"`
+	Chosen       jsonRange `json:"chosen"`
+	First        jsonRange `json:"first"`
+	Difference   jsonRange `json:"difference"`
+	Verdict      string    `json:"verdict"`
+	Partial      string    `json:"partial,omitempty"`
 }
 
 // jsonChange is a value that is not as in the first option; null where it is not
@@ -114,7 +128,7 @@ func comparisonOf(r *experiment.Comparison, version string) jsonComparison {
 		j := jsonOption{
 			Name: o.Name, Scenario: jsonScenario{o.Answer.Scenario.Name, o.Answer.Scenario.Hash},
 			Replications: o.Answer.Replications, Changes: []jsonChange{},
-			Measures: figuresOf(o.Answer.Measures), Audit: []jsonLaw{},
+			Measures: figuresOf(o.Answer.Measures), OneWeek: rangeOf(o.Answer.OneWeek), Audit: []jsonLaw{},
 		}
 		for _, c := range o.Changes {
 			j.Changes = append(j.Changes, jsonChange{c.Path, orNull(c.Before), orNull(c.After)})
@@ -126,6 +140,9 @@ func comparisonOf(r *experiment.Comparison, version string) jsonComparison {
 	}
 	for _, m := range r.Measures {
 		d.Measures = append(d.Measures, contrastOf(m))
+	}
+	if c := r.Certified; c != nil {
+		d.Certified = &jsonCertified{c.Measure, c.Replications, rangeOf(c.Chosen), rangeOf(c.Than), rangeOf(c.Difference), string(r.FreshVerdict), c.Partial}
 	}
 	return d
 }

@@ -110,7 +110,10 @@ func (l *layout) reading() []string {
 	if a.Scenario.Path != "" {
 		run = fmt.Sprintf("%s (%s): %s", a.Scenario.Path, shortHash(a.Scenario.Hash), run)
 	}
-	if a.Replications < 2 {
+	if l := a.LongRun; l != nil {
+		run = strings.Replace(run, "as warm-up;", fmt.Sprintf("as warm-up, the rest cut into %d stretches of %s;", l.Stretches, plural(l.Weeks, "week")), 1)
+	}
+	if a.Replications < 2 && (a.LongRun == nil || a.LongRun.Stretches < 2) {
 		return []string{run}
 	}
 	read := fmt.Sprintf("Read 100 ± 5 as: the mean of many such weeks lies between 95 and 105 with %g %% confidence. It is not the range of one week.", 100*experiment.Level)
@@ -123,7 +126,10 @@ func (l *layout) reading() []string {
 // replications counts the replications in words.
 func replications(a *experiment.Answer) string {
 	text := fmt.Sprintf("%d replications", a.Replications)
-	if a.Replications == 1 {
+	switch {
+	case a.LongRun != nil:
+		text = "1 long run"
+	case a.Replications == 1:
 		text = "1 replication"
 	}
 	if a.Fixed {

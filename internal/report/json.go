@@ -49,6 +49,7 @@ type jsonAnswer struct {
 	Audit        []jsonLaw       `json:"audit"`
 	Partial      string          `json:"partial,omitempty"`
 	Fixed        bool            `json:"fixed"`
+	LongRun      *jsonLongRun    `json:"one_long_run,omitempty"` // left out: replications stand behind the figures
 	Confidence   number          `json:"confidence"`
 	Precision    jsonPrecision   `json:"precision"`
 	WarmUp       jsonWarmUp      `json:"warm_up"`
@@ -68,6 +69,13 @@ type jsonAnswer struct {
 type jsonScenario struct {
 	Name string `json:"name"`
 	Hash string `json:"hash"`
+}
+
+// jsonLongRun is how one long run was cut into stretches that stand in for
+// replications; n of a measure counts them.
+type jsonLongRun struct {
+	Stretches int `json:"stretches"`
+	Weeks     int `json:"weeks"` // of one stretch
 }
 
 // jsonMeasure is one measure with its interval at the confidence of the
@@ -203,6 +211,9 @@ func documentOf(a *experiment.Answer, version string) jsonAnswer {
 		OneWeek:   rangeOf(a.OneWeek), Departments: []jsonLoad{},
 		Binding: jsonBinding{a.Binding.Resource, number(a.Binding.Load), a.Binding.Next, a.Binding.Sentence, a.HandSays},
 		Orders:  []jsonOrder{}, Unmeasured: []jsonUnmeasure{}, Events: a.Events, Caution: Caution,
+	}
+	if l := a.LongRun; l != nil {
+		d.LongRun = &jsonLongRun{l.Stretches, l.Weeks}
 	}
 	d.Doubt = doubtOf(a.Doubt)
 	d.Measures, d.CostLines = figuresOf(a.Measures), figuresOf(a.CostLines)

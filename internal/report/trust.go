@@ -92,6 +92,11 @@ func (l *layout) trust() Part {
 	a := l.a
 	p := Part{Heading: "Warm-up and precision"}
 	p.Text = append(p.Text, fmt.Sprintf("The first %d of %d weeks are left out of every figure (%s).", a.WarmUp.Weeks, a.Weeks, a.WarmUp.Method))
+	if l := a.LongRun; l != nil {
+		p.Text = append(p.Text, fmt.Sprintf("One run of %d weeks stands behind every figure, cut into %d stretches of %s that stand in for replications (batch means, with Student's interval of what each adds to the whole). This spares the start-up of many runs; the interval is too narrow where a stretch resembles the next, of which the warnings speak.",
+			a.Weeks, l.Stretches, plural(l.Weeks, "week")))
+		return p
+	}
 	if a.Replications < 2 {
 		return p
 	}
