@@ -38,6 +38,8 @@ before anything is simulated.
 	--doubt N          works drawn from what counts and records in the scenario leave open,
 	                   to tell what is not known from luck; 0: none
 	--fixed            randomness off: every time and yield at its mean
+	--one-long-run     one run as long as all replications together, cut into stretches of
+	                   weeks that stand in for them
 	--ledger FILE      keep every replication in FILE, and take from there what is there
 	--json             one JSON document instead of tables
 
