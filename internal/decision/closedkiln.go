@@ -100,8 +100,13 @@ func weekOf(h *des.Hours, from des.Time) []des.Interval {
 // the beginning of the gap and as many that wait fired at its end. Cars being
 // loaded and in repair come on top.
 func CarsToHold(inside int, gap, push des.Time) int {
-	slots := (gap + push - 1) / push
-	return inside + 2*int(slots)
+	return CarsForSlots(inside, float64(gap)/float64(push))
+}
+
+// CarsForSlots is CarsToHold for so many pushes in the gap, at whatever pace.
+func CarsForSlots(inside int, slots float64) int {
+	const rounding = 1e-9 // of slots that are whole but for it
+	return inside + 2*int(math.Ceil(slots-rounding))
 }
 
 // A Stretch is a time in which a tunnel is pushed at one interval.

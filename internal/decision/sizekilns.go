@@ -31,6 +31,7 @@ type SizedKiln struct {
 	Least  stats.Estimate // car loads left at the least: the 5 % point of weeks
 	Cars   stats.Estimate // in use at once: the 95 % point of weeks
 	Fleet  int            // cars there are; 0: no limit was set
+	AsCars int            // cars it would take, by hand, if all that the weekend takes stood on cars
 }
 
 // HasStore tells whether the kiln lives on a store over the weekend.
@@ -59,6 +60,9 @@ func kilns(c *experiment.Cell, p *plant.Plant) []SizedKiln {
 		}
 		if in.Fires == "refire" {
 			k.Needed = 0
+		}
+		if k.HasStore() {
+			k.AsCars = CarsForSlots(in.Inside, k.Needed)
 		}
 		for _, d := range p.Hand().Departments {
 			if d.Name == in.Name {

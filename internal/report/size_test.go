@@ -20,7 +20,7 @@ func sizedSample() *decision.Sized {
 	}
 	tunnel := decision.SizedKiln{
 		Name: "tunnel", Kind: "tunnel", Inside: 46, Slots: 490.3, Need: 485.9, Load: about(98.8, 0.1), Empty: about(1.2, 0.1), Part: about(0.2, 0.05),
-		Needed: 135.4, Held: alone(138.8), Racks: alone(2286), Least: alone(0.3), Cars: alone(64), Fleet: 70,
+		Needed: 135.4, Held: alone(138.8), Racks: alone(2286), Least: alone(0.3), Cars: alone(64), Fleet: 70, AsCars: 318,
 	}
 	shuttle := decision.SizedKiln{Name: "refire", Kind: "shuttle", Slots: 21, Need: 14.5, Load: about(68.8, 0.2), Empty: alone(nan), Part: about(0, 0), Held: alone(nan), Racks: alone(nan), Least: alone(nan), Cars: alone(nan)}
 	return &decision.Sized{

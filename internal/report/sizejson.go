@@ -121,7 +121,8 @@ type jsonSizeKiln struct {
 	Racks  number   `json:"weekend_pieces_p95"`
 	Least  number   `json:"weekend_least_p05"`
 	Cars   number   `json:"cars_p95"`
-	Fleet  int      `json:"fleet"` // 0: not limited
+	Fleet  int      `json:"fleet"`         // 0: not limited
+	AsCars int      `json:"cars_as_store"` // by hand
 }
 
 type jsonSizePoint struct {
@@ -223,7 +224,7 @@ func sizeOptionOf(o decision.SizedOption, regret []float64) jsonSizeOption {
 	}
 	for _, k := range o.Kilns {
 		j.Kilns = append(j.Kilns, jsonSizeKiln{k.Name, k.Kind, number(k.Slots), number(k.Need), meanOf(k.Load), meanOf(k.Empty), meanOf(k.Part),
-			number(k.Needed), number(k.Held.Value), number(k.Racks.Value), number(k.Least.Value), number(k.Cars.Value), k.Fleet})
+			number(k.Needed), number(k.Held.Value), number(k.Racks.Value), number(k.Least.Value), number(k.Cars.Value), k.Fleet, k.AsCars})
 	}
 	return j
 }

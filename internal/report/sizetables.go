@@ -52,25 +52,25 @@ func (v *sized) kilns() Part {
 // stores shows what tunnels live on over the weekend, and their cars.
 func (v *sized) stores() Part {
 	t := &Table{Columns: []Column{
-		{Head: "Tunnel", Text: true, Wide: 26}, {Head: "Weekend takes, loads"}, {Head: "Held, 95 %"}, {Head: "Least, 5 %"}, {Head: "On racks, pieces, 95 %"}, {Head: "Cars in use, 95 %"}, {Head: "Cars there are"},
+		{Head: "Tunnel", Text: true, Wide: 26}, {Head: "Weekend takes, loads"}, {Head: "Held, 95 %"}, {Head: "Least, 5 %"}, {Head: "On racks, pieces, 95 %"}, {Head: "Cars in use, 95 %"}, {Head: "Cars, if they are the store"},
 	}}
 	for _, o := range v.Options {
 		for _, k := range o.Kilns {
 			if !k.HasStore() {
 				continue
 			}
-			fleet := "not limited"
+			cars := whole(k.Cars)
 			if k.Fleet > 0 {
-				fleet = fixed(float64(k.Fleet), 0)
+				cars += fmt.Sprintf(" of %d", k.Fleet)
 			}
-			t.add(o.Name+", "+k.Name, fixed(k.Needed, 1), tenth(k.Held), tenth(k.Least), whole(k.Racks), whole(k.Cars), fleet)
+			t.add(o.Name+", "+k.Name, fixed(k.Needed, 1), tenth(k.Held), tenth(k.Least), whole(k.Racks), cars, fixed(float64(k.AsCars), 0))
 		}
 	}
 	if len(t.Rows) == 0 {
 		return Part{}
 	}
 	return Part{Heading: "Store over the weekend, and cars", Table: t, After: []string{
-		"Takes: pushes from the end of glazing until fresh ware is dry, by hand. Held: car loads glazed by then, in 95 of 100 weeks no more: the room it takes. Least: in 95 of 100 weeks at least so many loads are left at the lowest; below 1 the kiln has pushed empty cars or was about to. Cars in repair, and damaged ones, come on top unless the scenario has them."}}
+		"Takes: pushes from the end of glazing until fresh ware is dry, by hand. Held: car loads glazed by then, in 95 of 100 weeks no more: the room it takes. Least: in 95 of 100 weeks at least so many loads are left at the lowest; below 1 the kiln has pushed empty cars or was about to. Cars if they are the store: by hand, where ware stands on cars over the weekend and not on racks: those inside, and all that the weekend takes, loaded before it and fired after it. Cars in repair, and damaged ones, come on top unless the scenario has them."}}
 }
 
 // tenth and whole print values without an interval; nothing where there is none.
