@@ -23,7 +23,7 @@ type page struct{ host, port, token, folder string }
 
 // serve starts a page over a folder with one works. Its commands report one
 // replication, wait for the channel to close if there is one, and answer.
-func serve(t *testing.T, block chan struct{}) *page {
+func serve(t testing.TB, block chan struct{}) *page {
 	t.Helper()
 	folder := t.TempDir()
 	text, err := os.ReadFile("../../scenarios/small-works.yaml")
@@ -68,7 +68,7 @@ func serve(t *testing.T, block chan struct{}) *page {
 }
 
 // calendar is the example's calendar of holidays.
-func calendar(t *testing.T) string {
+func calendar(t testing.TB) string {
 	t.Helper()
 	text, err := os.ReadFile("../../scenarios/holidays.ics")
 	if err != nil {
