@@ -89,13 +89,19 @@ func (q *MasterPlan) without() *plant.MasterFault {
 	f := q.Fault
 	f.Born, f.Passages = des.Never, false
 	for _, g := range q.Gates {
-		// A good piece thrown away would change the run; it is only counted.
-		gate := g.MasterGate
-		gate.Base = g.Base + (1-g.Base)*g.Rejects
-		gate.Rejects, gate.Destroys = 0, false
-		f.Gates = append(f.Gates, gate)
+		f.Gates = append(f.Gates, g.countedOnly())
 	}
 	return &f
+}
+
+// countedOnly is the gate as it is simulated: good ware that it would throw away
+// is counted and goes its way. What that costs, year in, year out, belongs to
+// the gate and not to the fault.
+func (g *WatchGate) countedOnly() plant.MasterGate {
+	gate := g.MasterGate
+	gate.Base = g.Base + (1-g.Base)*g.Rejects
+	gate.Rejects, gate.Destroys = 0, false
+	return gate
 }
 
 // with is the fault watched by some gates and, last, by the complaints.
@@ -103,7 +109,7 @@ func (q *MasterPlan) with(gates ...WatchGate) *plant.MasterFault {
 	f := q.Fault
 	f.Gates = nil
 	for _, g := range gates {
-		f.Gates = append(f.Gates, g.MasterGate)
+		f.Gates = append(f.Gates, g.countedOnly())
 	}
 	f.Gates = append(f.Gates, plant.MasterGate{Name: "customer", At: "customer", Fraction: 1, Finds: 1, Alarm: q.Complaints})
 	f.Passages = len(gates) == 0

@@ -208,8 +208,9 @@ func baseOf(q *MasterPlan, f worksFacts, measures []*plant.Measure, r *plant.Res
 // masterRun is one fault in one replication: its cost against the run without.
 type masterRun struct {
 	cost    MasterCost
-	lost    float64 // good pieces of all wares less than without the fault; faulty ones that were sold count as sold
-	starved float64 // of the ware, those not lost to the bad casts themselves
+	lost    float64   // good pieces of all wares less than without the fault; faulty ones that were sold count as sold
+	starved float64   // of the ware, those not lost to the bad casts themselves
+	late    []float64 // days by which each order is later
 	rec     *plant.MasterResult
 }
 
@@ -222,9 +223,12 @@ func bill(q *MasterPlan, f worksFacts, b base, measures []*plant.Measure, r *pla
 		x.cost.Destroyed += float64(s.Value) / 1e6
 	}
 	x.cost.Tools = q.tools(float64(rec.MouldsBroken), float64(rec.CasesBroken), rec.Stop != des.Never)
-	x.cost.Search = float64(rec.Sorted)*m.Sort + float64(rec.FalseAlarms)*m.FalseAlarm
+	x.cost.Search = float64(rec.Sorted) * m.Sort
 	x.cost.Field = float64(rec.Returned) * m.Return
-	x.cost.Late = q.late(b.orders, r.Orders)
+	x.late = q.later(b.orders, r.Orders)
+	for _, days := range x.late {
+		x.cost.Late += days * m.Late
+	}
 
 	var lost float64 // of the ware
 	for _, ware := range f.wares {
@@ -258,16 +262,13 @@ func (q *MasterPlan) tools(moulds, cases float64, stopped bool) float64 {
 	return cost
 }
 
-// late is what orders cost that are later than without the fault. One that is
-// not finished in the run is counted as ending with it.
-func (q *MasterPlan) late(without, with []plant.OrderResult) float64 {
+// later is the days by which each order ends after it would have without the
+// fault. One that is not finished in the run is counted as ending with it.
+func (q *MasterPlan) later(without, with []plant.OrderResult) []float64 {
 	end := des.Time(q.Weeks) * des.Week
-	cost := 0.0
-	for k := range with {
-		if k < len(without) {
-			days := float64(min(with[k].Done, end)-min(without[k].Done, end)) / float64(des.Day)
-			cost += max(0, days) * q.Money.Late
-		}
+	days := make([]float64, len(with))
+	for k := range min(len(with), len(without)) {
+		days[k] = max(0, float64(min(with[k].Done, end)-min(without[k].Done, end))/float64(des.Day))
 	}
-	return cost
+	return days
 }

@@ -25,6 +25,10 @@ type MasterAnswer struct {
 	Steps          []GateStep // single changes of today's watch, best first
 	Traces         []TraceRow
 	Release, Pilot *CheckWorth
+	Pulled         []PulledRow // under today's watch, by section
+	Orders         []LateOrder
+	True           float64 // chance that an alarm of today's gates is a true one; NaN: no gate in use
+	StopAt         float64 // chance from which it pays to stop casting while an alarm is looked into
 	Warnings       []string
 	Constraint     string
 }
@@ -96,6 +100,19 @@ type TraceRow struct {
 	Moulds  float64
 	InUse   bool
 	Limit   float64 // false alarms a year that the count is set for
+}
+
+// PulledRow is what is taken out in one section because of a fault, means of the
+// runs of today's watch.
+type PulledRow struct {
+	Section       string
+	Pieces, Value float64
+}
+
+// LateOrder is how much later the fault makes an order.
+type LateOrder struct {
+	Name string
+	Days []float64 // by row, means; an order that is not finished ends with the run
 }
 
 // CheckWorth is what an inspection or a trial before the release of a tool is

@@ -38,6 +38,8 @@ func (s *masterStudy) answer() *MasterAnswer {
 	s.answerTraces(a, rec)
 	mean := a.Rows[s.todayRow()].Cost.Value
 	a.Release, a.Pilot = s.releaseWorth(mean), s.pilotWorth(mean)
+	a.Pulled, a.Orders = s.pulled(), s.orders()
+	a.True, a.StopAt = s.credible(), StopAt(a.yieldMargin(s), s.f.stages[valueFinished]-s.f.reclaim)
 	s.warn(a)
 	s.recommend(a, nil)
 	return a

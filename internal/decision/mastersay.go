@@ -23,6 +23,7 @@ func (s *masterStudy) recommend(a *MasterAnswer, certificate *stats.Estimate) {
 			a.Flips = append(a.Flips, fmt.Sprintf("The nearest, %s, would pay from %s faults a year.", b.change(), number(b.Even)))
 		}
 		s.flipChecks(a)
+		s.onAlarm(a)
 		return
 	}
 	b := a.Steps[0]
@@ -49,6 +50,16 @@ func (s *masterStudy) recommend(a *MasterAnswer, certificate *stats.Estimate) {
 		}
 	}
 	s.flipChecks(a)
+	s.onAlarm(a)
+}
+
+// onAlarm tells what an alarm of today's gates is worth believing.
+func (s *masterStudy) onAlarm(a *MasterAnswer) {
+	if math.IsNaN(a.True) {
+		return
+	}
+	text := fmt.Sprintf("An alarm of today's gates is a true one with a chance of %s; stop casting from its parent while it is looked into where that chance is above %s, the margin of a cast against its value.", share(a.True), share(a.StopAt))
+	a.Flips = append(a.Flips, text)
 }
 
 // flipChecks tells whether checks before the release would be worth more.

@@ -215,3 +215,66 @@ func (s *masterStudy) suspects(level int) (mean plant.MasterSuspects, n int) {
 	}
 	return sum, n
 }
+
+// pulled is where ware is taken out under today's watch.
+func (s *masterStudy) pulled() []PulledRow {
+	row := s.todayRow()
+	var rows []PulledRow
+	for k, section := range s.trials[0].runs[row].rec.Scrapped {
+		r := PulledRow{Section: section.Section}
+		for i := range s.trials {
+			x := s.trials[i].runs[row].rec.Scrapped[k]
+			r.Pieces += float64(x.Pieces) / float64(len(s.trials))
+			r.Value += float64(x.Value) / 1e6 / float64(len(s.trials))
+		}
+		if r.Pieces > 0 {
+			rows = append(rows, r)
+		}
+	}
+	return rows
+}
+
+// orders is how much later each order is, by row.
+func (s *masterStudy) orders() []LateOrder {
+	var all []LateOrder
+	for k, o := range s.trials[0].base.orders {
+		late := LateOrder{Name: o.Name}
+		for row := range s.rows {
+			late.Days = append(late.Days, s.average(func(t *masterTrial) float64 { return t.runs[row].late[k] }))
+		}
+		all = append(all, late)
+	}
+	return all
+}
+
+// credible is the chance that an alarm of the gates in use is a true one: the
+// faults a year that they stop, against the alarms a year that are none.
+func (s *masterStudy) credible() float64 {
+	gates := s.q.used().gates
+	if len(gates) == 0 {
+		return math.NaN()
+	}
+	wrong := 0.0
+	for _, g := range gates {
+		k := slices.IndexFunc(s.q.Gates, func(o WatchGate) bool { return o.Name == g.Name })
+		wrong += s.falseYear(g, k)
+	}
+	stopped := s.average(func(t *masterTrial) float64 {
+		n := 0.0
+		for _, p := range t.played[s.today] {
+			if p.own {
+				n++
+			}
+		}
+		return n / float64(len(t.played[s.today]))
+	})
+	if stopped*s.q.PerYear+wrong == 0 {
+		return math.NaN()
+	}
+	return stopped * s.q.PerYear / (stopped*s.q.PerYear + wrong)
+}
+
+// yieldMargin is the margin that a cast that is not made loses.
+func (a *MasterAnswer) yieldMargin(s *masterStudy) float64 {
+	return s.q.Money.Margin[a.Ware] * s.average(func(t *masterTrial) float64 { return t.base.yield })
+}

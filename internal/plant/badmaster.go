@@ -127,6 +127,7 @@ type master struct {
 	sent   int // of packed, those dispatched
 	extra  [3]int64
 	trace  int
+	toPull int // condemned pieces still in the works
 	bad    struct{ lost, packed, removed int64 }
 	res    *MasterResult
 }

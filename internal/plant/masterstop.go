@@ -127,7 +127,9 @@ func (m *master) judgeWorks() {
 	for i := range m.r.pieces {
 		p := &m.r.pieces[i]
 		if p.serial != 0 && m.marks[i].tracked && m.suspect(m.trace, traceable{p.filled, &m.marks[i]}) {
-			m.marks[i].condemned = m.condemn(p.key, &m.marks[i])
+			if m.marks[i].condemned = m.condemn(p.key, &m.marks[i]); m.marks[i].condemned {
+				m.toPull++
+			}
 		}
 	}
 }
@@ -276,7 +278,7 @@ func (m *master) sweep() {
 
 // pulled scraps a piece that has come to hand if it is condemned, and tells so.
 func (m *master) pulled(i pieceID) bool {
-	if m == nil || !m.marks[i].condemned {
+	if m == nil || m.toPull == 0 || !m.marks[i].condemned {
 		return false
 	}
 	m.remove(i)
@@ -321,6 +323,9 @@ func (m *master) valueOf(p *piece) int64 {
 // gone notes how a piece leaves the works.
 func (m *master) gone(i pieceID) {
 	mark := &m.marks[i]
+	if mark.condemned {
+		m.toPull--
+	}
 	if m.in.Passages && mark.tracked && m.r.pieces[i].filled >= m.in.Born {
 		m.keepPassage(i)
 	}

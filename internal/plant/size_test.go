@@ -11,5 +11,5 @@ const (
 	sameWeeks      = 4 // long enough for refires, worn moulds and weekends
 	drawWeeks      = 3 // some hundred pieces are then through their second fire
 	leastToCompare = 100
-	masterRuns     = 100 // of a fault in the tooling
+	masterRuns     = 60 // of a fault in the tooling
 )

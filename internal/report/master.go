@@ -13,7 +13,7 @@ import (
 func MasterDocument(s experiment.Scenario, a *decision.MasterAnswer) Document {
 	v := &master{a}
 	d := Document{Title: v.title(), Lead: v.lead(s)}
-	for _, part := range []func() Part{v.flips, v.warnings, v.byGate, v.split, v.timeline, v.years, v.steps, v.traces, v.checks, v.byHand, v.limits, caution} {
+	for _, part := range []func() Part{v.flips, v.warnings, v.byGate, v.split, v.timeline, v.pulled, v.orders, v.years, v.steps, v.traces, v.checks, v.byHand, v.limits, caution} {
 		d.add(part())
 	}
 	return d
@@ -161,6 +161,31 @@ func (v *master) timeline() Part {
 	return Part{Heading: "When: days after the first bad cast, medians, and what by then", Table: t, After: []string{
 		"Seen: first fault of a bad piece. Stop: bad moulds and cases broken, suspects sorted. Proven: new cases released. Full: a mould on every place. Pieces and moulds are means; lost are good pieces of all wares less than without the fault by the end of the run; faulty ones sold count as sold.",
 	}}
+}
+
+// pulled is where ware is taken out today.
+func (v *master) pulled() Part {
+	t := &Table{Columns: []Column{{Head: "Section", Text: true}, {Head: "Pieces"}, {Head: "Value, " + v.Currency}}}
+	for _, r := range v.Pulled {
+		t.add(r.Section, fixed(r.Pieces, 1), rounded(r.Value))
+	}
+	return Part{Heading: "Where the ware is pulled under today's watch, means", Table: t}
+}
+
+// orders is which orders are hit.
+func (v *master) orders() Part {
+	t := &Table{Columns: []Column{{Head: "Order", Text: true, Wide: 16}}}
+	for _, r := range v.Rows {
+		t.Columns = append(t.Columns, Column{Head: inUse(r.Name, r.InUse)})
+	}
+	for _, o := range v.Orders {
+		cells := []string{o.Name}
+		for _, d := range o.Days {
+			cells = append(cells, fixed(d, 1))
+		}
+		t.add(cells...)
+	}
+	return Part{Heading: "Orders: days later than without the fault, means", Table: t}
 }
 
 // years weighs gates against what they cost to run.

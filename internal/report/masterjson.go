@@ -36,6 +36,10 @@ type jsonMaster struct {
 	Traces         []jsonTrace  `json:"trace_levels"`
 	Release        *jsonRelease `json:"release_check"`
 	Pilot          *jsonRelease `json:"pilot"`
+	Pulled         []jsonPulled `json:"pulled_today"`
+	Orders         []jsonLate   `json:"orders"`
+	True           number       `json:"alarm_true_probability"`
+	StopAt         number       `json:"stop_at_probability"`
 	Warnings       []string     `json:"warnings"`
 	Caution        string       `json:"caution"`
 }
@@ -102,6 +106,19 @@ type jsonTrace struct {
 	Moulds  number    `json:"moulds"`
 }
 
+// jsonPulled is what is taken out in one section, means.
+type jsonPulled struct {
+	Section string `json:"section"`
+	Pieces  number `json:"pieces"`
+	Value   number `json:"value"`
+}
+
+// jsonLate is the days by which an order is later, by gate in their order.
+type jsonLate struct {
+	Name string   `json:"name"`
+	Days []number `json:"days_later"`
+}
+
 // jsonRelease is a check before a release.
 type jsonRelease struct {
 	Finds   number `json:"finds"`
@@ -119,6 +136,7 @@ func MasterJSON(w io.Writer, s experiment.Scenario, a *decision.MasterAnswer, ve
 		Ware: a.Ware, Node: a.Node, Born: a.Born, Shows: number(a.Shows), PerYear: number(a.PerYear), Currency: a.Currency,
 		Weeks: a.Weeks, Replications: a.Replications, Redraws: a.Redraws, Certified: a.Certified, Partial: a.Partial,
 		Recommendation: a.Recommendation, Flips: append([]string{}, a.Flips...), Confidence: experiment.Level, Constraint: a.Constraint,
+		Pulled: []jsonPulled{}, Orders: []jsonLate{}, True: number(a.True), StopAt: number(a.StopAt),
 		Gates: []jsonGate{}, Steps: []jsonStep{}, Traces: []jsonTrace{}, Release: releaseOf(a.Release), Pilot: releaseOf(a.Pilot),
 		Warnings: append([]string{}, a.Warnings...), Caution: Caution,
 	}
@@ -132,6 +150,16 @@ func MasterJSON(w io.Writer, s experiment.Scenario, a *decision.MasterAnswer, ve
 	for _, r := range a.Traces {
 		doc.Traces = append(doc.Traces, jsonTrace{r.Level, r.InUse, r.By, r.Faults, moneyOf(r.Cost), moneyOf(r.Saves),
 			number(r.Works), number(r.Store), number(r.Shipped), number(r.Good), number(r.Moulds)})
+	}
+	for _, r := range a.Pulled {
+		doc.Pulled = append(doc.Pulled, jsonPulled{r.Section, number(r.Pieces), number(r.Value)})
+	}
+	for _, o := range a.Orders {
+		late := jsonLate{Name: o.Name, Days: []number{}}
+		for _, d := range o.Days {
+			late.Days = append(late.Days, number(d))
+		}
+		doc.Orders = append(doc.Orders, late)
 	}
 	e := json.NewEncoder(w)
 	e.SetIndent("", "  ")
