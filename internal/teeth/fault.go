@@ -12,16 +12,16 @@ import (
 
 // A Fault is one mistake to be made in a source file.
 type Fault struct {
-	Name  string   // short and unique, such as hours.close-inclusive
-	Means string   // what would go wrong in the works
-	File  string   // the file to change, from the root of the module
-	Tests []string // packages whose tests must notice, each alone sufficient, from the root
-	Old   string   // text that occurs once in the file
-	New   string   // text in its place
+	Name  string // short and unique, such as hours.close-inclusive
+	Means string // what would go wrong in the works
+	File  string // the file to change, from the root of the module
+	Tests string // package whose tests must notice, from the root
+	Old   string // text that occurs once in the file
+	New   string // text in its place
 }
 
 // ReadFaults reads a list of faults. Each begins with a line "fault NAME" and has
-// the lines "means TEXT", "file PATH", "tests PATH..."; lines that begin with - and
+// the lines "means TEXT", "file PATH", "tests PATH"; lines that begin with - and
 // + give the old and the new text as in a diff, the text beginning after the sign.
 // Without + lines the old text is deleted. Blank lines and lines that begin with #
 // are passed over. It reports the first line that is none of these, a fault that
@@ -49,7 +49,7 @@ func ReadFaults(r io.Reader) ([]Fault, error) {
 		}
 	}
 	for _, f := range all {
-		if f.Means == "" || f.File == "" || len(f.Tests) == 0 || f.Old == "" || f.Old == f.New {
+		if f.Means == "" || f.File == "" || f.Tests == "" || f.Old == "" || f.Old == f.New {
 			return nil, fmt.Errorf("%s lacks what it means, its file, its tests or its change", f.Name)
 		}
 	}
@@ -68,7 +68,7 @@ func (f *Fault) set(line, word, rest string) bool {
 	case word == "file":
 		f.File = rest
 	case word == "tests":
-		f.Tests = strings.Fields(rest)
+		f.Tests = rest
 	default:
 		return false
 	}
@@ -83,15 +83,16 @@ func below(text, line string) string {
 	return text + "\n" + line
 }
 
-// Apply makes the mistake in the source of its file. It reports an old text that
-// does not occur exactly once, and a result that is no Go.
-func (f *Fault) Apply(src []byte) ([]byte, error) {
+// Change gives the mistake as a change of the source of its file. It reports an old
+// text that does not occur exactly once, and a result that is no Go.
+func (f *Fault) Change(src []byte) (Change, error) {
 	if n := bytes.Count(src, []byte(f.Old)); n != 1 {
-		return nil, fmt.Errorf("%s: its old text occurs %d times in %s, not once", f.Name, n, f.File)
+		return Change{}, fmt.Errorf("%s: its old text occurs %d times in %s, not once", f.Name, n, f.File)
 	}
-	changed := bytes.Replace(src, []byte(f.Old), []byte(f.New), 1)
-	if _, err := parser.ParseFile(token.NewFileSet(), f.File, changed, 0); err != nil {
-		return nil, fmt.Errorf("%s: %w", f.Name, err)
+	at := bytes.Index(src, []byte(f.Old))
+	c := Change{File: f.File, From: at, To: at + len(f.Old), Text: f.New}
+	if _, err := parser.ParseFile(token.NewFileSet(), f.File, c.Apply(src), 0); err != nil {
+		return Change{}, fmt.Errorf("%s: %w", f.Name, err)
 	}
-	return changed, nil
+	return c, nil
 }

@@ -29,7 +29,7 @@ func TestBadList(t *testing.T) {
 	}
 	f := teeth.Fault{Name: "a", File: "c.go", Old: "x", New: "}"}
 	for _, src := range []string{"package p", "package p\nvar x, y = x, 1", "package p\nvar x int"} {
-		if _, err := f.Apply([]byte(src)); err == nil {
+		if _, err := f.Change([]byte(src)); err == nil {
 			t.Errorf("applied to %q", src)
 		}
 	}

@@ -9,9 +9,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"slices"
-	"sync"
 	"testing"
-	"time"
 
 	"potbank/internal/teeth"
 )
@@ -21,9 +19,18 @@ const root = "../.."
 
 var (
 	nightly = os.Getenv("POTBANK_NIGHTLY") != ""
-	only    = flag.String("fault", "", "with POTBANK_NIGHTLY: run only faults whose names match this pattern")
-	jobs    = flag.Int("jobs", 2, "trials at a time")
+	only    = flag.String("fault", "", "with POTBANK_NIGHTLY: make only faults whose names match this pattern")
 )
+
+// absolute is the root as an absolute path.
+func absolute(t *testing.T) string {
+	t.Helper()
+	at, err := filepath.Abs(root)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return at
+}
 
 // readFaults reads the list of faults.
 func readFaults(t *testing.T) []teeth.Fault {
@@ -39,19 +46,18 @@ func readFaults(t *testing.T) []teeth.Fault {
 	return faults
 }
 
-// trial is the trial of one fault.
-func trial(t *testing.T, f *teeth.Fault) teeth.Trial {
+// change is the change that a fault makes.
+func change(t *testing.T, f *teeth.Fault) teeth.Change {
 	t.Helper()
-	at := absolute(t)
-	src, err := os.ReadFile(filepath.Join(at, filepath.FromSlash(f.File)))
+	src, err := os.ReadFile(filepath.Join(root, filepath.FromSlash(f.File)))
 	if err != nil {
 		t.Fatal(err)
 	}
-	changed, err := f.Apply(src)
+	c, err := f.Change(src)
 	if err != nil {
 		t.Fatal(err)
 	}
-	return teeth.Trial{Root: at, File: f.File, Changed: changed, Tests: f.Tests}
+	return c
 }
 
 // TestFaultsFit keeps the list of faults from rotting: each fits its file, and
@@ -62,14 +68,12 @@ func TestFaultsFit(t *testing.T) {
 	for i := range faults {
 		f := &faults[i]
 		t.Run(f.Name, func(t *testing.T) {
-			trial(t, f)
-			for _, pkg := range f.Tests {
-				if tests, _ := filepath.Glob(filepath.Join(root, filepath.FromSlash(pkg), "*_test.go")); len(tests) == 0 {
-					t.Errorf("%s has no tests", pkg)
-				}
+			change(t, f)
+			if dir := filepath.ToSlash(filepath.Dir(f.File)); f.Tests != dir {
+				t.Errorf("%s is to be noticed by %s, not by its own tests", f.File, f.Tests)
 			}
 		})
-		of[filepath.ToSlash(filepath.Dir(f.File))]++
+		of[f.Tests]++
 	}
 	for _, pkg := range []string{"des", "random", "calendar", "stats", "plant", "scenario", "experiment"} {
 		if of["internal/"+pkg] < 5 {
@@ -79,79 +83,60 @@ func TestFaultsFit(t *testing.T) {
 }
 
 // TestFaultsAreCaught makes every mistake of the list in turn and demands that a
-// test fails. Outside the nightly tier it makes the first only, to show that the
-// way of making them works.
+// test fails. Outside the nightly tier it makes none: TestTrial and TestBundle show
+// that the way of making them works.
 func TestFaultsAreCaught(t *testing.T) {
 	faults := readFaults(t)
-	if !nightly {
-		faults = faults[:1]
-	}
 	wanted := regexp.MustCompile(*only)
-	faults = slices.DeleteFunc(faults, func(f teeth.Fault) bool { return !wanted.MatchString(f.Name) })
-	limit, slow := baselines(t, faults)
-	verdicts := make([]teeth.Verdict, len(faults))
-	var wait sync.WaitGroup
-	free := make(chan struct{}, max(1, *jobs))
-	for i := range faults {
-		f := &faults[i]
-		one := trial(t, f)
-		one.Limit, one.Slow = limit, slow
-		wait.Go(func() {
-			free <- struct{}{}
-			defer func() { <-free }()
-			v, err := one.Run(context.Background())
-			if verdicts[i] = v; err != nil {
-				t.Errorf("%s: %v", f.Name, err)
-			} else if !v.IsCaught() {
-				t.Errorf("%s (%s): %s\n%s", f.Name, f.Means, v.Outcome, v.Detail)
+	faults = slices.DeleteFunc(faults, func(f teeth.Fault) bool { return !nightly || !wanted.MatchString(f.Name) })
+	for len(faults) > 0 {
+		pkg := faults[0].Tests
+		var some []teeth.Fault
+		var changes []teeth.Change
+		faults = slices.DeleteFunc(faults, func(f teeth.Fault) bool {
+			if f.Tests == pkg {
+				some, changes = append(some, f), append(changes, change(t, &f))
 			}
-			if testing.Verbose() {
-				fmt.Println(row(f.Name, v))
-			}
+			return f.Tests == pkg
+		})
+		t.Run(filepath.Base(pkg), func(t *testing.T) {
+			caught := 0
+			tryAll(t, pkg, changes, func(n int, v teeth.Verdict) {
+				fmt.Printf("%-32s %-18s %6.1f s  %s\n", some[n].Name, v.Outcome, v.Took.Seconds(), v.Test)
+				if v.IsCaught() {
+					caught++
+					return
+				}
+				t.Errorf("%s (%s): %s\n%s", some[n].Name, some[n].Means, v.Outcome, v.Detail)
+			})
+			t.Logf("%d of %d faults caught", caught, len(some))
 		})
 	}
-	wait.Wait()
-	caught := 0
-	for _, v := range verdicts {
-		if v.IsCaught() {
-			caught++
-		}
-	}
-	t.Logf("%d of %d faults caught", caught, len(faults))
 }
 
-// baselines runs the tests of all packages that faults name as they are: they must
-// pass. It gives a time limit that none of them needs, and by package the tests
-// that take long.
-func baselines(t *testing.T, faults []teeth.Fault) (limit time.Duration, slow map[string]string) {
+// tryAll makes changes of a package one by one and tells what became of each.
+func tryAll(t *testing.T, pkg string, changes []teeth.Change, tell func(n int, v teeth.Verdict)) {
 	t.Helper()
-	slow = map[string]string{}
-	for i := range faults {
-		for _, pkg := range faults[i].Tests {
-			if _, known := slow[pkg]; known {
-				continue
-			}
-			base, err := teeth.NewBaseline(context.Background(), absolute(t), pkg)
-			if err != nil {
-				t.Fatal(err)
-			}
-			slow[pkg], limit = base.Slow, max(limit, base.Limit())
-		}
-	}
-	return limit, slow
-}
-
-// absolute is the root as an absolute path.
-func absolute(t *testing.T) string {
-	t.Helper()
-	at, err := filepath.Abs(root)
+	b, err := teeth.NewBundle(context.Background(), absolute(t), pkg, changes)
 	if err != nil {
 		t.Fatal(err)
 	}
-	return at
-}
-
-// row is the line of one trial in the table of a run.
-func row(name string, v teeth.Verdict) string {
-	return fmt.Sprintf("%-32s %-18s %6.1f s  %s", name, v.Outcome, v.Took.Seconds(), v.Test)
+	defer b.Close()
+	verdicts := make([]chan teeth.Verdict, len(changes))
+	free := make(chan struct{}, 2) // two at a time: most tests use one processor
+	for n := range changes {
+		verdicts[n] = make(chan teeth.Verdict, 1)
+		go func() {
+			free <- struct{}{}
+			defer func() { <-free }()
+			v, err := b.Run(context.Background(), n)
+			if err != nil {
+				t.Error(err)
+			}
+			verdicts[n] <- v
+		}()
+	}
+	for n := range changes {
+		tell(n, <-verdicts[n])
+	}
 }

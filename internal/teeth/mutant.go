@@ -16,25 +16,18 @@ import (
 
 // A Mutant is a mechanical change at one place of a source file.
 type Mutant struct {
-	File string // from the root of the module
 	Func string // function it lies in, with its receiver's type
 	Line int    // from 1
 	Col  int    // from 1, in bytes
 	Was  string // the line before the change, without the space around it
 	Kind string // what was done, such as "< becomes <="
 
-	from, to int // bytes that are replaced
-	text     string
+	Change
 }
 
 // Name identifies the mutant however the lines of its file move.
 func (m *Mutant) Name() string {
 	return fmt.Sprintf("%s %s: %s: %s", m.File, m.Func, m.Was, m.Kind)
-}
-
-// Apply makes the change in the source of its file.
-func (m *Mutant) Apply(src []byte) []byte {
-	return slices.Concat(src[:m.from], []byte(m.text), src[m.to:])
 }
 
 // Mutants lists every mutant of a package, by its folder from the root: in the
@@ -199,8 +192,8 @@ func (m *mutator) replace(from, to token.Pos, text, kind string) {
 	whole := m.src[at.Offset-(at.Column-1):]
 	line, _, _ := strings.Cut(string(whole), "\n")
 	one := Mutant{
-		File: m.name, Func: m.fn, Line: at.Line, Col: at.Column, Was: strings.TrimSpace(line), Kind: kind,
-		from: at.Offset, to: end, text: text,
+		Func: m.fn, Line: at.Line, Col: at.Column, Was: strings.TrimSpace(line), Kind: kind,
+		Change: Change{File: m.name, From: at.Offset, To: end, Text: text},
 	}
 	if m.named[one.Name()]++; m.named[one.Name()] > 1 {
 		one.Kind += fmt.Sprintf(" (%d)", m.named[one.Name()])

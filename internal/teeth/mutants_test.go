@@ -7,8 +7,8 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
-	"sync"
 	"testing"
 
 	"potbank/internal/teeth"
@@ -64,118 +64,60 @@ func TestSurvivorsFit(t *testing.T) {
 }
 
 // TestMutants draws mutants and runs the tests of their package over each. Those
-// that survive must be known. The sample grows by one for each mutant that does
-// not compile or lies where no test comes by; these are counted apart.
+// that survive must be known; those where no test comes by are told, not run.
 // Outside the nightly tier it draws none.
 func TestMutants(t *testing.T) {
-	text := *sample
-	if !nightly {
-		text = "des=0"
-	}
 	why := known(t)
-	for part := range strings.SplitSeq(text, ",") {
+	for part := range strings.SplitSeq(*sample, ",") {
 		name, size, _ := strings.Cut(part, "=")
-		n := 0
-		if _, err := fmt.Sscan(size, &n); err != nil {
+		n, err := strconv.Atoi(size)
+		if err != nil {
 			t.Fatalf("%s: %v", part, err)
 		}
-		if n == 0 {
+		if nightly {
+			t.Run(name, func(t *testing.T) { runMutants(t, "internal/"+name, n, why) })
+		}
+	}
+}
+
+// runMutants tries the first n mutants of a package that tests come by.
+func runMutants(t *testing.T, pkg string, n int, why map[string]string) {
+	all, err := teeth.Mutants(absolute(t), pkg, *seed)
+	if err != nil {
+		t.Fatal(err)
+	}
+	cover, err := teeth.Cover(context.Background(), absolute(t), pkg)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var drawn []teeth.Mutant
+	var changes []teeth.Change
+	unreached := 0
+	for _, m := range all {
+		if len(drawn) == n {
+			break
+		}
+		if !cover.Reaches(&m) {
+			unreached++
+			fmt.Printf("no test comes by    %s:%d %s\n", m.File, m.Line, m.Name())
 			continue
 		}
-		t.Run(name, func(t *testing.T) { runMutants(t, "internal/"+name, n, why) })
+		drawn, changes = append(drawn, m), append(changes, m.Change)
 	}
-}
-
-// runMutants tries n mutants of a package.
-func runMutants(t *testing.T, pkg string, n int, why map[string]string) {
-	at := absolute(t)
-	all, err := teeth.Mutants(at, pkg, *seed)
-	if err != nil {
-		t.Fatal(err)
-	}
-	base, err := teeth.NewBaseline(context.Background(), at, pkg)
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Logf("%d mutants in all; the tests take %.1f s", len(all), base.Took.Seconds())
-	s := &score{t: t, why: why, wanted: n}
-	var wait sync.WaitGroup
-	for range max(1, *jobs) {
-		wait.Go(func() {
-			for m := s.next(&all, base); m != nil; m = s.next(&all, base) {
-				v, err := tryMutant(at, pkg, m, base)
-				s.book(m, v, err)
-			}
-		})
-	}
-	wait.Wait()
-	t.Logf("%d tried: %d caught, %d of them by timeout; %d survived and are known, %d are not; besides %d do not compile, %d lie where no test comes by",
-		s.tried, s.caught, s.timeouts, s.equal, s.tried-s.caught-s.equal, s.notBuilt, s.unreached)
-}
-
-// tryMutant runs the tests over one mutant.
-func tryMutant(at, pkg string, m *teeth.Mutant, base *teeth.Baseline) (teeth.Verdict, error) {
-	src, err := os.ReadFile(filepath.Join(at, filepath.FromSlash(m.File)))
-	if err != nil {
-		return teeth.Verdict{}, err
-	}
-	return teeth.Trial{
-		Root: at, File: m.File, Changed: m.Apply(src), Tests: []string{pkg},
-		Limit: base.Limit(), Slow: map[string]string{pkg: base.Slow},
-	}.Run(context.Background())
-}
-
-// score counts what became of the mutants of a package.
-type score struct {
-	sync.Mutex
-	t                     *testing.T
-	why                   map[string]string
-	wanted, inHand, tried int // mutants to try, begun, and done
-	caught, timeouts      int
-	equal                 int // survivors that are known
-	notBuilt, unreached   int
-}
-
-// next takes the next mutant to be tried off the list; nil when there are enough.
-func (s *score) next(all *[]teeth.Mutant, base *teeth.Baseline) *teeth.Mutant {
-	s.Lock()
-	defer s.Unlock()
-	for len(*all) > 0 && s.inHand < s.wanted {
-		m := &(*all)[0]
-		*all = (*all)[1:]
-		if base.Reaches(m) {
-			s.inHand++
-			return m
+	outcomes := map[teeth.Outcome]int{}
+	equal := 0
+	tryAll(t, pkg, changes, func(k int, v teeth.Verdict) {
+		m := &drawn[k]
+		fmt.Printf("%-18s %6.1f s  %s:%d %s  [%s]\n", v.Outcome, v.Took.Seconds(), m.File, m.Line, m.Name(), v.Test)
+		outcomes[v.Outcome]++
+		switch {
+		case v.IsCaught() || v.Outcome == teeth.NotBuilt:
+		case v.Outcome == teeth.Survived && why[m.Name()] != "":
+			equal++
+		default:
+			t.Errorf("%s:%d %s: %s", m.File, m.Line, v.Outcome, m.Name())
 		}
-		s.unreached++
-		fmt.Printf("unreached  %s:%d %s\n", m.File, m.Line, m.Name())
-	}
-	return nil
-}
-
-// book counts one mutant.
-func (s *score) book(m *teeth.Mutant, v teeth.Verdict, err error) {
-	s.Lock()
-	defer s.Unlock()
-	if v.Outcome == teeth.NotBuilt {
-		s.notBuilt++
-		s.inHand-- // another in its place
-		return
-	}
-	s.tried++
-	why := s.why[m.Name()]
-	switch {
-	case err != nil:
-		s.t.Errorf("%s: %v", m.Name(), err)
-	case v.IsCaught():
-		s.caught++
-		if v.Outcome == teeth.TimedOut {
-			s.timeouts++
-		}
-	case v.Outcome == teeth.Survived && why != "":
-		s.equal++
-	default:
-		s.t.Errorf("%s:%d %s: %s", m.File, m.Line, v.Outcome, m.Name())
-	}
-	fmt.Printf("%-18s %6.1f s  %s  [%s]\n", v.Outcome, v.Took.Seconds(), m.Name(), v.Test)
+	})
+	t.Logf("%d of %d mutants drawn: %v; %d of the survivors are known; besides %d where no test comes by",
+		len(drawn), len(all), outcomes, equal, unreached)
 }

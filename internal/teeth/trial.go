@@ -15,16 +15,16 @@ import (
 	"time"
 )
 
-// A Trial runs the tests of packages over a changed file.
+// A Trial runs the tests of a package over a changed file.
 type Trial struct {
 	Root    string        // folder of the module
 	File    string        // the file that is changed, from the root
 	Changed []byte        // its changed text
-	Tests   []string      // packages whose tests are run in this order until one fails
-	Limit   time.Duration // of the tests of one package
+	Tests   string        // package whose tests are run
+	Limit   time.Duration // of one pass of the tests
+	Slow    string        // pattern of tests that are run in a second pass; empty: none
 
-	// Slow gives, by package, a pattern of tests that are run after the others.
-	Slow map[string]string
+	on int // number of the change that is on in a bundle
 }
 
 // An Outcome says what became of a change.
@@ -65,12 +65,7 @@ func (t Trial) Run(ctx context.Context) (Verdict, error) {
 	if err != nil {
 		return Verdict{}, err
 	}
-	v := Verdict{Outcome: Survived}
-	for _, pkg := range t.Tests {
-		if v, err = t.one(ctx, pkg, overlay, filepath.Join(dir, "tests")); err != nil || v.Outcome != Survived {
-			break
-		}
-	}
+	v, err := t.build(ctx, overlay, filepath.Join(dir, "tests"))
 	v.Took = time.Since(begun)
 	return v, err
 }
@@ -90,20 +85,25 @@ func (t Trial) overlay(dir string) (string, error) {
 	return overlay, os.WriteFile(overlay, text, 0o600)
 }
 
-// one builds the tests of a package and runs them, those that take long last.
-func (t Trial) one(ctx context.Context, pkg, overlay, binary string) (Verdict, error) {
+// build builds the tests and runs them.
+func (t Trial) build(ctx context.Context, overlay, binary string) (Verdict, error) {
 	// Without symbols for a debugger linking takes half the time.
-	build := exec.CommandContext(ctx, "go", "test", "-c", "-ldflags=-w", "-overlay", overlay, "-o", binary, "./"+pkg)
+	build := exec.CommandContext(ctx, "go", "test", "-c", "-ldflags=-w", "-overlay", overlay, "-o", binary, "./"+t.Tests)
 	build.Dir = t.Root
 	if out, err := build.CombinedOutput(); err != nil {
 		return Verdict{Outcome: NotBuilt, Detail: string(out)}, exited(err)
 	}
+	return t.passes(ctx, binary)
+}
+
+// passes runs built tests, those that take long last.
+func (t Trial) passes(ctx context.Context, binary string) (Verdict, error) {
 	passes := [][]string{nil}
-	if slow := t.Slow[pkg]; slow != "" {
-		passes = [][]string{{"-test.skip", slow}, {"-test.run", slow}}
+	if t.Slow != "" {
+		passes = [][]string{{"-test.skip", t.Slow}, {"-test.run", t.Slow}}
 	}
 	for _, pass := range passes {
-		v, err := t.tests(ctx, pkg, binary, pass)
+		v, err := t.tests(ctx, binary, pass)
 		if err != nil || v.Outcome != Survived {
 			return v, err
 		}
@@ -115,11 +115,11 @@ func (t Trial) one(ctx context.Context, pkg, overlay, binary string) (Verdict, e
 const grace = 30 * time.Second
 
 // tests runs built tests in the folder of their package, as the go command does.
-func (t Trial) tests(ctx context.Context, pkg, binary string, pass []string) (Verdict, error) {
+func (t Trial) tests(ctx context.Context, binary string, pass []string) (Verdict, error) {
 	limited, cancel := context.WithTimeout(ctx, t.Limit+grace)
 	defer cancel()
 	args := append([]string{"-test.short", "-test.failfast", "-test.timeout", t.Limit.String()}, pass...)
-	dir := filepath.Join(t.Root, filepath.FromSlash(pkg))
+	dir := filepath.Join(t.Root, filepath.FromSlash(t.Tests))
 	if usesRapid(dir) {
 		args = append(args, "-rapid.nofailfile") // which would lie in the tree
 	}
@@ -127,6 +127,7 @@ func (t Trial) tests(ctx context.Context, pkg, binary string, pass []string) (Ve
 	run.Dir = dir
 	run.Env = slices.DeleteFunc(os.Environ(), func(s string) bool { return strings.HasPrefix(s, "POTBANK_") })
 	var out bytes.Buffer
+	run.Env = append(run.Env, fmt.Sprintf("%s=%d", switchVariable, t.on))
 	run.Stdout, run.Stderr = &out, &out
 	run.WaitDelay = time.Second
 	err := run.Run()
@@ -138,7 +139,13 @@ func (t Trial) tests(ctx context.Context, pkg, binary string, pass []string) (Ve
 	case err == nil:
 		return Verdict{Outcome: Survived}, nil
 	}
-	return judge(pkg, out.String()), exited(err)
+	return judge(t.Tests, out.String()), exited(err)
+}
+
+// environment is that of a run of tests: of ordinary size, with one change on.
+func environment(on int) []string {
+	env := slices.DeleteFunc(os.Environ(), func(s string) bool { return strings.HasPrefix(s, "POTBANK_") })
+	return append(env, fmt.Sprintf("%s=%d", switchVariable, on))
 }
 
 // usesRapid tells whether tests of a package are property tests.

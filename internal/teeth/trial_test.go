@@ -53,7 +53,7 @@ func TestTrial(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			v, err := teeth.Trial{
 				Root: dir, File: "tiny.go", Changed: []byte("package tiny\n\nfunc half(n int) int { " + c.body + " }\n"),
-				Tests: []string{"."}, Limit: time.Second, Slow: map[string]string{".": c.slow},
+				Tests: ".", Limit: time.Second, Slow: c.slow,
 			}.Run(context.Background())
 			if err != nil || v.Outcome != c.want || v.Test != c.test {
 				t.Errorf("%s %q, %v\n%s; want %s %q", v.Outcome, v.Test, err, v.Detail, c.want, c.test)
