@@ -219,6 +219,17 @@ func TestRatioOverConstantIsTheMean(t *testing.T) {
 	}
 }
 
+// Where the divisor may be zero the interval is that of the residuals about the
+// ratio, which is 10 over 1/3 here: the first is 3 - 30 x -9 = 273, over 1/3.
+func TestRatioOverAlmostNothing(t *testing.T) {
+	num, den := []float64{3, 12, 15}, []float64{-9, 4, 6}
+	e := stats.RatioInterval(num, den, .95)
+	residuals := stats.MeanInterval([]float64{3 * 273, 3 * -108, 3 * -165}, .95)
+	if !near(e.Value, 30, 1e-12) || !near(e.Low, 30+residuals.Low, 1e-9) || !near(e.High, 30+residuals.High, 1e-9) {
+		t.Errorf("%v from %v to %v, want 30 from %v to %v", e.Value, e.Low, e.High, 30+residuals.Low, 30+residuals.High)
+	}
+}
+
 // Swapping numerator and divisor must give the reciprocal interval: a property
 // of Fieller's that the delta method lacks.
 func TestRatioReciprocal(t *testing.T) {

@@ -22,6 +22,7 @@ func TestKolmogorovCriticalPublished(t *testing.T) {
 		{5, .05, 0.56328, 5.001e-6}, {10, .05, 0.40925, 5.001e-6},
 		{20, .05, 0.29408, 5.001e-6}, {50, .05, 0.18841, 5.001e-6},
 		{1, .05, 0.975, 1e-9}, // source: by hand, P(D < d) = 2d-1
+		{2, .32, 0.6, 1e-9},   // source: by hand, P(D < d) = 1-2(1-d)^2 from d = 1/2 on
 		// source: limit 1.3581/sqrt(n), 1.6276/sqrt(n) less 1/(6n) (Pelz & Good 1976)
 		{10_000, .05, 0.013564, 2e-6}, {1_000_000, .01, 0.0016274, 1e-7},
 		// source: Smirnov 1948, limiting law .5 at .82757 (from memory), less 1/(6n)

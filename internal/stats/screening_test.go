@@ -36,6 +36,23 @@ func TestScreeningIsOrthogonal(t *testing.T) {
 	}
 }
 
+// TestScreeningHalf: the first half alone is Plackett and Burman's, whose columns
+// are balanced too.
+func TestScreeningHalf(t *testing.T) {
+	for _, k := range []int{2, 7, 11, 19} {
+		design := stats.Screening(k)
+		for f := range k {
+			sum := 0
+			for _, row := range design[:len(design)/2] {
+				sum += row[f]
+			}
+			if sum != 0 {
+				t.Errorf("%d factors: column %d of the first half sums to %d", k, f, sum)
+			}
+		}
+	}
+}
+
 // TestScreeningRuns holds the number of runs against the published sizes of the
 // saturated designs: 12 runs for up to 11 factors, 20 for up to 19, 24 for up
 // to 23. source: R. L. Plackett and J. P. Burman, Biometrika 33 (1946), 305-325,
