@@ -1,7 +1,6 @@
 package decision
 
 import (
-	"fmt"
 	"math"
 
 	"potbank/internal/des"
@@ -113,12 +112,4 @@ func (s *masterStudy) nodeShare() float64 {
 		return s.q.Fault.Share
 	}
 	return 1
-}
-
-// String tells the estimate in a cell.
-func (h HandGate) String() string {
-	if math.IsNaN(h.Cost) {
-		return "-"
-	}
-	return fmt.Sprintf("%.0f casts", h.Casts)
 }

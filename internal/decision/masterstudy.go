@@ -21,7 +21,6 @@ type masterTrial struct {
 	played [][]played // by policy, by redraw
 	escape []float64  // by row
 	lags   []float64  // days from cast to gate, medians, by gate
-	marks  []plant.MasterSuspects
 }
 
 // masterStudy answers one question.
@@ -36,8 +35,6 @@ type masterStudy struct {
 	policies []watchPolicy // rows, today, steps, traces
 	today    int           // place of today's among the policies
 	trials   []masterTrial
-	slope    float64 // margin starved in recovery: intercept and by broken mould
-	level    float64
 }
 
 // AskMaster answers the question. It simulates every replication without the

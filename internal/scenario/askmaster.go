@@ -47,7 +47,7 @@ type MasterSection struct {
 	Constraint   string         `key:"constraint" default:"auto" oneof:"auto,casting,kiln" doc:"where a bad piece takes the place of a good one; auto: whichever is fuller by hand"`
 	Weeks        int            `key:"weeks" default:"32" doc:"weeks simulated, those before the fault included; long enough for complaints and recovery"`
 	Replications int            `key:"replications" default:"12" doc:"fewest replications, each without the fault and with it for every gate"`
-	Most         int            `key:"most-replications" default:"20" doc:"replications after which it stops short of its precision"`
+	Most         int            `key:"most-replications" default:"16" doc:"replications after which it stops short of its precision"`
 	Precision    quantity.Share `key:"precision" default:"20 %" doc:"half-width of the 95 % interval of the mean cost of a fault under today's watch, relative to it"`
 	Redraws      int            `key:"redraws" default:"20" doc:"times that the luck of inspection is redrawn on each history"`
 }
