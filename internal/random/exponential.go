@@ -1,7 +1,5 @@
 package random
 
-import "math"
-
 // exponential is the law of memoryless waiting: time to the next breakdown of a
 // machine that does not age.
 type exponential struct{ mean float64 }
@@ -16,7 +14,7 @@ func Exponential(mean float64) (Law, error) {
 }
 
 // Quantile is written from the mean; distuv keeps a rate and would round twice.
-func (l exponential) Quantile(u float64) float64 { return float64(-l.mean * math.Log(1-u)) }
+func (l exponential) Quantile(u float64) float64 { return float64(-l.mean * ln(1-u)) }
 
 func (l exponential) Mean() float64 { return l.mean }
 func (l exponential) SD() float64   { return l.mean }

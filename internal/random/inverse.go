@@ -2,8 +2,6 @@ package random
 
 import (
 	"math"
-
-	"gonum.org/v1/gonum/mathext"
 )
 
 // The quantiles of the gamma and beta laws have no closed form. Inverting them
@@ -61,7 +59,7 @@ func newInverse(exact, density func(float64) float64, sd float64) inverse {
 func knot(exact, density func(float64) float64, i float64) (value, slope float64) {
 	z := float64(i/cellsPerScore) - scoreEnd
 	value = exact(chance(i))
-	normal := math.Exp(-z*z/2) / math.Sqrt(2*math.Pi)
+	normal := exp(-z*z/2) / math.Sqrt(2*math.Pi)
 	return value, normal / density(value) / cellsPerScore
 }
 
@@ -90,7 +88,7 @@ func (c hermiteCell) at(s float64) float64 {
 
 // quantile returns the value at u.
 func (v inverse) quantile(u float64) float64 {
-	place := float64((mathext.NormalQuantile(u) + scoreEnd) * cellsPerScore)
+	place := float64((normalQuantile(u) + scoreEnd) * cellsPerScore)
 	if place < 0 || place >= float64(len(v.cells)) {
 		return v.exact(u)
 	}

@@ -3,8 +3,6 @@ package random
 import (
 	"fmt"
 	"math"
-
-	"gonum.org/v1/gonum/mathext"
 )
 
 // logNormal is the law of times that are products of many small hindrances:
@@ -29,15 +27,15 @@ func LogNormal(mean, sd float64) (Law, error) {
 	}
 	// Moments inverted: sigma^2 = ln(1 + cv^2), mu = ln(mean) - sigma^2/2.
 	cv := sd / mean
-	variance := math.Log1p(float64(cv * cv))
+	variance := ln1p(float64(cv * cv))
 	if math.IsInf(variance, 1) {
 		return nil, fmt.Errorf("lognormal: sd %s is too large for a mean of %s", plain(sd), plain(mean))
 	}
-	return logNormal{mean, sd, math.Log(mean) - float64(variance/2), math.Sqrt(variance)}, nil
+	return logNormal{mean, sd, ln(mean) - float64(variance/2), math.Sqrt(variance)}, nil
 }
 
 func (l logNormal) Quantile(u float64) float64 {
-	return math.Exp(l.mu + float64(l.sigma*mathext.NormalQuantile(u)))
+	return exp(l.mu + float64(l.sigma*normalQuantile(u)))
 }
 
 func (l logNormal) Mean() float64 { return l.mean }

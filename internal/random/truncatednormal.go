@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/integrate/quad"
-	"gonum.org/v1/gonum/mathext"
 )
 
 // truncatedNormal is the part of a normal law between two bounds.
@@ -53,9 +52,6 @@ func TruncatedNormal(mean, sd, lo, hi float64) (Law, error) {
 	return l, nil
 }
 
-// normalCDF is the distribution function of the standard normal law.
-func normalCDF(z float64) float64 { return float64(math.Erfc(-z/math.Sqrt2) / 2) }
-
 // moments integrates the density between the bounds, the tails beyond nine
 // standard deviations left out. The closed formula subtracts nearly equal
 // numbers when the bounds are close together; the integral does not.
@@ -64,7 +60,7 @@ func (l truncatedNormal) moments() (mean, sd float64) {
 	from := math.Max((l.lo-l.parentMean)/l.parentSD, -tail)
 	to := math.Min((l.hi-l.parentMean)/l.parentSD, tail)
 	weigh := func(f func(z float64) float64) float64 {
-		density := func(z float64) float64 { return f(z) * math.Exp(-z*z/2) }
+		density := func(z float64) float64 { return f(z) * exp(-z*z/2) }
 		return quad.Fixed(density, from, to, nodes, quad.Legendre{}, 1)
 	}
 	total := weigh(func(float64) float64 { return 1 })
@@ -79,9 +75,9 @@ func (l truncatedNormal) moments() (mean, sd float64) {
 func (l truncatedNormal) Quantile(u float64) float64 {
 	var z float64
 	if fromBelow := l.below + float64(l.inside*u); fromBelow < 0.5 {
-		z = mathext.NormalQuantile(fromBelow)
+		z = normalQuantile(fromBelow)
 	} else {
-		z = -mathext.NormalQuantile(l.above + float64(l.inside*(1-u)))
+		z = -normalQuantile(l.above + float64(l.inside*(1-u)))
 	}
 	x := l.parentMean + float64(l.parentSD*z)
 	return min(max(x, l.lo), l.hi)

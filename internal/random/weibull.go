@@ -30,7 +30,7 @@ func Weibull(shape, scale float64) (Law, error) {
 		return nil, err
 	}
 	// E[X^r] = scale^r Gamma(1 + r/shape).
-	first, second := math.Gamma(1+1/shape), math.Gamma(1+2/shape)
+	first, second := gammaFunction(1+1/shape), gammaFunction(1+2/shape)
 	l := weibull{shape: shape, scale: scale, mean: scale * first}
 	l.sd = scale * math.Sqrt(second-float64(first*first))
 	if err := finite("weibull", parameter{"mean", l.mean}, parameter{"sd", l.sd}); err != nil {
@@ -47,7 +47,7 @@ func WeibullMean(mean, shape float64) (Law, error) {
 	if err := checkWeibullShape(shape); err != nil {
 		return nil, err
 	}
-	return Weibull(shape, mean/math.Gamma(1+1/shape))
+	return Weibull(shape, mean/gammaFunction(1+1/shape))
 }
 
 func checkWeibullShape(shape float64) error {
@@ -61,7 +61,7 @@ func checkWeibullShape(shape float64) error {
 // Quantile takes the root through exp and log: half the time of math.Pow, which
 // guards against signs and zeros that cannot occur here.
 func (l weibull) Quantile(u float64) float64 {
-	return float64(l.scale * math.Exp(math.Log(-math.Log(1-u))/l.shape))
+	return float64(l.scale * exp(ln(-ln(1-u))/l.shape))
 }
 
 func (l weibull) Mean() float64 { return l.mean }
