@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"slices"
+	"sync"
 	"testing"
 
 	"potbank/internal/teeth"
@@ -114,7 +115,7 @@ func TestFaultsAreCaught(t *testing.T) {
 	}
 }
 
-// tryAll makes changes of a package one by one and tells what became of each.
+// tryAll makes changes of a package and tells what became of each, as it is known.
 func tryAll(t *testing.T, pkg string, changes []teeth.Change, tell func(n int, v teeth.Verdict)) {
 	t.Helper()
 	b, err := teeth.NewBundle(context.Background(), absolute(t), pkg, changes)
@@ -122,21 +123,21 @@ func tryAll(t *testing.T, pkg string, changes []teeth.Change, tell func(n int, v
 		t.Fatal(err)
 	}
 	defer b.Close()
-	verdicts := make([]chan teeth.Verdict, len(changes))
+	var wait sync.WaitGroup
+	var one sync.Mutex
 	free := make(chan struct{}, 2) // two at a time: most tests use one processor
 	for n := range changes {
-		verdicts[n] = make(chan teeth.Verdict, 1)
-		go func() {
+		wait.Go(func() {
 			free <- struct{}{}
 			defer func() { <-free }()
 			v, err := b.Run(context.Background(), n)
 			if err != nil {
 				t.Error(err)
 			}
-			verdicts[n] <- v
-		}()
+			one.Lock()
+			defer one.Unlock()
+			tell(n, v)
+		})
 	}
-	for n := range changes {
-		tell(n, <-verdicts[n])
-	}
+	wait.Wait()
 }
