@@ -28,6 +28,7 @@ type compareFlags struct {
 	least, greatest bool
 	matters, method string
 	most, budget    int
+	html            pageFlag
 }
 
 func (p *program) compareCommand() *cobra.Command {
@@ -65,12 +66,16 @@ func (f *compareFlags) addCompare(c *cobra.Command) {
 	c.Flags().IntVar(&f.budget, "budget", 0, "with ocba: replications of all options together")
 	c.Flags().IntVar(&f.replications, "replications", 0, "exactly so many replications of each, or at least so many with --most")
 	c.Flags().IntVar(&f.most, "most", 0, "replications of one option at which to stop without a choice (default: FILE's)")
+	f.html.add(c)
 	f.addStudy(c)
 }
 
 // compare simulates FILE and the options side by side and prints which is best.
 // As with run, a comparison cut short prints what it has, labelled.
 func (p *program) compare(c *cobra.Command, paths []string, f *compareFlags) error {
+	if err := f.html.check(); err != nil {
+		return err
+	}
 	works, err := f.loadAll(p, c, paths)
 	if err != nil {
 		return err
@@ -104,6 +109,9 @@ func (p *program) compare(c *cobra.Command, paths []string, f *compareFlags) err
 	}
 	if err != nil {
 		return exitf(failed, "writing the comparison: %s", err)
+	}
+	if err := f.html.write(report.ComparisonDocument(r)); err != nil {
+		return err
 	}
 	return p.cutShort(r, cut)
 }

@@ -42,6 +42,8 @@ before anything is simulated.
 	                   weeks that stand in for them
 	--ledger FILE      keep every replication in FILE, and take from there what is there
 	--json             one JSON document instead of tables
+	--html FILE        the answer with charts besides, as one file that opens offline
+	                   and prints; compare and tornado have it too
 
 What a flag does not say is taken from the scenario.
 

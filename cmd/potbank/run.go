@@ -15,17 +15,19 @@ import (
 func (p *program) runCommand() *cobra.Command {
 	var f studyFlags
 	var doubt doubtFlag
+	var html pageFlag
 	c := &cobra.Command{
 		Use:   "run FILE",
 		Short: "Simulate the works and print the answer",
 		Args:  oneFile,
 		RunE: func(c *cobra.Command, args []string) error {
-			return p.run(c, args[0], &f, &doubt)
+			return p.run(c, args[0], &f, &doubt, &html)
 		},
 	}
 	f.add(c)
 	c.Flags().BoolVar(&f.oneLong, "one-long-run", false, "one run as long as all replications together, cut into stretches that stand in for them")
 	doubt.add(c)
+	html.add(c)
 	return c
 }
 
@@ -46,11 +48,8 @@ func (f *studyFlags) checkLong(c *cobra.Command) error {
 // prints what it has, since hours of simulation are not to be lost to an
 // impatient moment, and says in the answer, on standard error and by its code
 // that it is partial.
-func (p *program) run(c *cobra.Command, path string, f *studyFlags, doubt *doubtFlag) error {
-	if err := f.checkLong(c); err != nil {
-		return err
-	}
-	if err := doubt.check(c, f.fixed); err != nil {
+func (p *program) run(c *cobra.Command, path string, f *studyFlags, doubt *doubtFlag, html *pageFlag) error {
+	if err := errors.Join(f.checkLong(c), html.check(), doubt.check(c, f.fixed)); err != nil {
 		return err
 	}
 	w, err := f.load(p, c, path)
@@ -80,6 +79,9 @@ func (p *program) run(c *cobra.Command, path string, f *studyFlags, doubt *doubt
 	a.Identify(w.scenario(), w.unmeasured())
 	if err := p.print(a, f.json); err != nil {
 		return exitf(failed, "writing the answer: %s", err)
+	}
+	if err := html.write(report.AnswerDocument(a)); err != nil {
+		return err
 	}
 	if doubtCut != nil {
 		return p.doubtCut(a, s.Draws, doubtCut)

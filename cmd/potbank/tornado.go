@@ -23,6 +23,7 @@ type tornadoFlags struct {
 	by      string
 	inputs  []string
 	guesses string
+	html    pageFlag
 }
 
 func (p *program) tornadoCommand() *cobra.Command {
@@ -45,13 +46,14 @@ do most then one by one.`,
 	c.Flags().StringVar(&f.guesses, "guesses", "", `move what nobody measured too, by a share of each value, e.g. "20 %"`)
 	c.Flags().Lookup("guesses").NoOptDefVal = "20 %"
 	c.Flags().IntVar(&f.replications, "replications", 6, "replications of every works")
+	f.html.add(c)
 	f.addStudy(c)
 	return c
 }
 
 // tornado moves the inputs of a file and prints what that does.
 func (p *program) tornado(c *cobra.Command, path string, f *tornadoFlags) error {
-	if err := f.check(c); err != nil {
+	if err := errors.Join(f.check(c), f.html.check()); err != nil {
 		return err
 	}
 	w, inputs, by, err := p.inputsOf(c, path, f)
@@ -94,7 +96,7 @@ func (p *program) tornado(c *cobra.Command, path string, f *tornadoFlags) error 
 	if err != nil {
 		return exitf(failed, "writing the tornado: %s", err)
 	}
-	return nil
+	return f.html.write(report.TornadoDocument(name, t))
 }
 
 // inputsOf reads a scenario or a question, and lists the inputs to move and the

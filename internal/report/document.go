@@ -20,7 +20,7 @@ type layout struct {
 // can be trusted.
 func AnswerDocument(a *experiment.Answer) Document {
 	l := &layout{a: a, shown: map[string]bool{}}
-	d := Document{Title: a.Scenario.Name, Lead: append(l.headline(), l.bothSources()...)}
+	d := Document{Title: a.Scenario.Name, Lead: append(l.headline(), l.bothSources()...), Front: l.front()}
 	for _, part := range []func() Part{
 		l.warnings, l.production, l.orders, l.doubt, l.next, l.stock, l.leadTime,
 	} {
@@ -40,7 +40,7 @@ func AnswerDocument(a *experiment.Answer) Document {
 // add appends the parts that have something to say.
 func (d *Document) add(parts ...Part) {
 	for _, p := range parts {
-		if len(p.Text) > 0 || p.Table != nil && len(p.Table.Rows) > 0 || len(p.After) > 0 {
+		if !p.onlyDrawn() || len(p.Charts) > 0 {
 			d.Parts = append(d.Parts, p)
 		}
 	}

@@ -24,6 +24,9 @@ func (l *layout) resources() []Part {
 		}
 		l.stateRow(parts[i].Table, r)
 	}
+	for i := range parts {
+		parts[i].Charts = append(parts[i].Charts, l.stateChart(parts[i].Heading, states[i]))
+	}
 	parts = together(parts)
 	if len(parts) > 0 {
 		parts[0].Text = l.loadMeans()

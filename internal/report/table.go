@@ -5,6 +5,7 @@ type Document struct {
 	Title string
 	Lead  []string // paragraphs under the title
 	Parts []Part
+	Front *Front // nil: none; only pages have one
 }
 
 // Part is one question answered: what a reader would look up.
@@ -13,6 +14,13 @@ type Part struct {
 	Text    []string // paragraphs before the table
 	Table   *Table   // nil: none
 	After   []string // paragraphs after the table
+	Charts  []Chart  // for renderers that draw
+	Brief   string   // said on a first page, where there is no room for the table
+}
+
+// onlyDrawn tells whether a part says nothing to a reader without pictures.
+func (p *Part) onlyDrawn() bool {
+	return len(p.Text) == 0 && len(p.After) == 0 && (p.Table == nil || len(p.Table.Rows) == 0)
 }
 
 // Table is rows under columns; a renderer need not know what they say.
@@ -26,6 +34,8 @@ type Column struct {
 	Head string
 	Text bool // words, set left and wrapped; otherwise figures, set right
 	Wide int  // characters after which words are wrapped; 0: never
+
+	Picture bool // drawn in characters, for renderers that cannot draw
 }
 
 // Row is one row; a Group row has a heading in its first cell only.

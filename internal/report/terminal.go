@@ -28,6 +28,9 @@ func Terminal(w io.Writer, d Document) error {
 	}
 	paragraphs(&b, d.Lead)
 	for _, p := range d.Parts {
+		if p.onlyDrawn() {
+			continue
+		}
 		if p.Heading != "" {
 			fmt.Fprintf(&b, "\n%s\n%s\n", p.Heading, strings.Repeat("-", utf8.RuneCountInString(p.Heading)))
 		}

@@ -54,7 +54,7 @@ const half = 7
 // bars shows the inputs, the longest bar first.
 func (v *tornado) bars() Part {
 	t := &Table{Columns: []Column{
-		{Head: "Input", Text: true, Wide: 24}, {Head: "From, to", Text: true, Wide: 14}, {Head: "At the low end"}, {Head: "At the high end"}, {Head: "Fewer, more", Text: true},
+		{Head: "Input", Text: true, Wide: 24}, {Head: "From, to", Text: true, Wide: 14}, {Head: "At the low end"}, {Head: "At the high end"}, {Head: "Fewer, more", Text: true, Picture: true},
 	}}
 	scale := 0.0
 	for _, b := range v.Bars {

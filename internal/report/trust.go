@@ -148,7 +148,19 @@ func (l *layout) audit() Part {
 	for _, law := range l.a.Audit {
 		t.add(law.Law, count(law.Checked), held(law))
 	}
-	return Part{Heading: "Audit", Table: t}
+	return Part{Heading: "Audit", Table: t, Brief: auditBrief(l.a.Audit)}
+}
+
+// auditBrief says in one sentence whether the laws held.
+func auditBrief(laws []experiment.Law) string {
+	var checked, broken int64
+	for _, law := range laws {
+		checked, broken = checked+law.Checked, broken+law.Broken
+	}
+	if broken > 0 {
+		return fmt.Sprintf("%s of %s exact equalities did not hold. Do not use these figures.", count(broken), count(checked))
+	}
+	return fmt.Sprintf("%d exact laws of pieces, hours, moulds, cars, fuel and money were checked in every replication, as %s equalities of whole numbers. All held.", len(laws), count(checked))
 }
 
 // held says whether a law held, and how often not.
