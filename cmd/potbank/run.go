@@ -77,6 +77,12 @@ func (p *program) run(c *cobra.Command, path string, f *studyFlags, doubt *doubt
 		doubtCut = p.doubt(ctx, a, w, s)
 	}
 	a.Identify(w.scenario(), w.unmeasured())
+	if html.wanted() {
+		// A page without its week is the answer all the same.
+		if err := a.AddWeek(ctx, w.plant, s); err != nil && ctx.Err() == nil {
+			return exitf(failed, "looking at one week: %s", err)
+		}
+	}
 	if err := p.print(a, f.json); err != nil {
 		return exitf(failed, "writing the answer: %s", err)
 	}

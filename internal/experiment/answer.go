@@ -37,6 +37,7 @@ type Answer struct {
 	Doubt     *Doubt // nil: the inputs were taken as known
 	Audit     []Law
 	Warnings  []string
+	Pictures  Pictures
 	Events    uint64 // handled by the kernel, all replications
 }
 

@@ -67,6 +67,7 @@ func (st *study) answer(p Runner, cut error) *Answer {
 	a.Binding = findBinding(a)
 	a.Orders = ordersOf(p, st.orders)
 	a.Warnings = st.warnings(a)
+	a.Pictures = st.pictures(p, a)
 	return a
 }
 

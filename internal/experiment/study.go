@@ -25,7 +25,8 @@ type study struct {
 	series   []weekSum   // of every wip measure and of packed.total
 	packed   []float64   // packed.total of every week after the warm-up, all replications
 
-	weekly []weekValues // of the measures asked for
+	leads  plant.LeadTimes // of the weeks measured, all replications
+	weekly []weekValues    // of the measures asked for
 
 	orders [][]plant.OrderResult // [replication][order]
 	laws   []Law
@@ -38,7 +39,8 @@ type study struct {
 // weekSum adds up a measure week by week over replications.
 type weekSum struct {
 	gauge
-	sum []float64
+	sum  []float64
+	runs [][]float64 // of the first replications, by week
 }
 
 // weekValues keeps the single weeks of a measure.
@@ -69,7 +71,7 @@ func newStudy(gauges []gauge, s Settings) *study {
 			st.headline = append(st.headline, i)
 		}
 		if g.Name == "packed.total" || strings.HasPrefix(g.Name, "wip.") {
-			st.series = append(st.series, weekSum{g, make([]float64, s.Weeks)})
+			st.series = append(st.series, weekSum{gauge: g, sum: make([]float64, s.Weeks)})
 		}
 	}
 	if s.WarmUp != Auto {
@@ -122,8 +124,13 @@ func (st *study) keep(r *plant.Result) {
 			st.num[i], st.den[i] = append(st.num[i], num), append(st.den[i], den)
 		}
 	}
-	for _, s := range st.series {
+	st.keepLeads(r, from, to)
+	for i := range st.series {
+		s := &st.series[i]
 		weeks := s.weekly(r, to)
+		if len(s.runs) < bandRuns {
+			s.runs = append(s.runs, weeks)
+		}
 		for w, v := range weeks {
 			s.sum[w] += v
 		}

@@ -61,12 +61,16 @@ func (d *drawing) frame(c *report.Chart, series []report.Series, top, bottom, le
 	if c.Y.FromZero {
 		ys.take(0)
 	}
-	levels := ys.round(tickCount - 1)
+	ticks := tickCount
+	if c.Split {
+		ticks = 3
+	}
+	levels := ys.round(ticks)
 	labels, wide := named(c.Y, levels), 0.0
 	for _, t := range labels {
 		wide = max(wide, textWide(t.Name))
 	}
-	f := frame{d, scale{xs.low, xs.high, left + wide + 10, end - right}, scale{ys.low, ys.high, bottom, top + lineHigh}}
+	f := frame{d, scale{xs.low, xs.high, left + wide + 10, end - right}, scale{ys.low, ys.high, bottom, top + lineHigh + 5}}
 	for _, s := range c.Shades {
 		from, to := max(s.From, xs.low), min(s.To, xs.high)
 		if from < to {

@@ -94,6 +94,13 @@ func fill(n int) string { return fmt.Sprintf("url(#f%d)", n%fillCount) }
 // toned are the paints of tones.
 var toned = map[report.Tone]int{report.Work: 0, report.Wait: 1, report.Rest: 4, report.Trouble: 3, report.Service: 2}
 
+// free are the paints, in order, for what shares its tone with another; plain
+// those for what has no tone.
+var (
+	free  = []int{2, 5, 6, 7, 1, 0}
+	plain = []int{0, 1, 2, 3, 5, 6, 7, 4}
+)
+
 // paint returns the number of the paint for the nth of several things: that of
 // its tone, unless an earlier one has it.
 func paint(tones []report.Tone, n int) int {
@@ -101,8 +108,12 @@ func paint(tones []report.Tone, n int) int {
 	last := 0
 	for i := 0; i <= n; i++ {
 		p, ok := toned[tones[i]]
-		for k := 0; (!ok || used[p]) && k < fillCount; k++ {
-			p, ok = (i+k)%fillCount, true
+		others := free
+		if !ok {
+			p, others = plain[0], plain
+		}
+		for k := 0; used[p] && k < len(others); k++ {
+			p = others[k]
 		}
 		used[p], last = true, p
 	}

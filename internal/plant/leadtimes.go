@@ -75,3 +75,30 @@ func (l *LeadTimes) Quantile(p float64) (ms float64, ok bool) {
 	}
 	return float64(l.first+len(l.count)) * float64(leadBin), true
 }
+
+// Merge adds the counts of other histograms.
+func (l *LeadTimes) Merge(others []*LeadTimes) {
+	*l = *mergeLeads(append([]*LeadTimes{l}, others...))
+}
+
+// Classes counts the lead times in classes of a width, which is rounded up to
+// whole quarters of an hour. The first class begins at from, a multiple of the
+// width; the last is the last with anything in it.
+func (l *LeadTimes) Classes(width des.Time) (from, each des.Time, counts []int64) {
+	per := max(1, int((width+leadBin-1)/leadBin))
+	each = des.Time(per) * leadBin
+	if l.n == 0 {
+		return 0, each, nil
+	}
+	first := l.first / per
+	for k, c := range l.count {
+		at := (l.first+k)/per - first
+		for c > 0 && at >= len(counts) {
+			counts = append(counts, 0)
+		}
+		if c > 0 {
+			counts[at] += int64(c)
+		}
+	}
+	return des.Time(first) * each, each, counts
+}

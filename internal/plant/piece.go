@@ -114,6 +114,7 @@ func (r *run) fillPiece(ware int32, key uint64, mould int32) pieceID {
 	h := r.herdOf(ware, inMould)
 	h.settle(now)
 	h.n++
+	r.moved(Outside, int(inMould))
 	if r.master != nil {
 		r.master.filled(i, mould)
 	}
@@ -135,6 +136,7 @@ func (r *run) newRecord() pieceID {
 func (r *run) enter(i pieceID, to section) {
 	p := &r.pieces[i]
 	r.leaveSection(p)
+	r.moved(int(p.at), int(to))
 	p.at = to
 	p.since = r.sim.Now()
 	h := r.herdOf(p.ware, to)
@@ -213,6 +215,7 @@ func (r *run) retire(i pieceID) {
 		r.master.gone(i)
 	}
 	r.leaveSection(&r.pieces[i])
+	r.moved(int(r.pieces[i].at), Outside)
 	r.moulds.release(r.pieces[i].mould)
 	r.pieces[i].serial = 0
 	r.free = append(r.free, i)

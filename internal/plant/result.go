@@ -23,6 +23,7 @@ type Options struct {
 	Fixed    bool                // randomness off: every draw at its mean, yields as a fixed repeating pattern
 	Weeks    int                 // weeks to simulate; 0: the works' run length
 	Observer func(o Observation) // nil: nothing is observed; observing never changes a run
+	Lookout  *Lookout            // nil: nobody watches stocks and kilns; watching never changes a run
 	Master   *MasterFault        // a fault in the tooling; nil: none, and nothing of a run changes
 	Stopped  func() bool         // asked at the end of each week; true ends the run with ErrStopped
 	Redeal   *Redeal             // some of the luck dealt anew; nil: none

@@ -84,6 +84,7 @@ type run struct {
 	allLeads                              []*LeadTimes
 	partsLaw                              law
 	watch                                 func(Observation)
+	look                                  *Lookout
 	stopped                               func() bool
 	weeks                                 int
 }
@@ -100,7 +101,7 @@ func newRun(p *Plant, o Options) *run {
 	r := &run{
 		p: p, sim: des.New(), deal: random.NewDealer(o.Source, o.Fixed), led: newLedger(),
 		byName: map[string]*crew{}, gangs: map[string]*gang{}, leads: &LeadTimes{},
-		watch: o.Observer, stopped: o.Stopped, weeks: p.Weeks(), working: p.hours[w.WorkingTime],
+		watch: o.Observer, look: o.Lookout, stopped: o.Stopped, weeks: p.Weeks(), working: p.hours[w.WorkingTime],
 	}
 	if o.Weeks > 0 {
 		r.weeks = o.Weeks
@@ -416,7 +417,7 @@ func (r *run) fuelSince() int64 {
 // stop, and an error if the works got stuck or a department failed; the error
 // then says who waits for what, or which process failed at what time.
 func (p *Plant) Simulate(o Options) (*Result, error) {
-	if p.recall != nil && o.Observer == nil && o.Redeal == nil {
+	if p.recall != nil && o.Observer == nil && o.Lookout == nil && o.Redeal == nil {
 		if o.Weeks == 0 {
 			o.Weeks = p.Weeks()
 		}

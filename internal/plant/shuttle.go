@@ -61,33 +61,46 @@ func (k *shuttles) start() {
 	for n := range k.in.Count {
 		name := fmt.Sprintf("%s %d", k.in.Name, n+1)
 		if k.in.CarSets < 2 {
-			k.r.sim.Go(name, k.work)
+			k.r.sim.Go(name, func(p *des.Process) { k.work(p, n+1) })
 			continue
 		}
 		free := k.r.sim.Places(name+" free car sets", k.in.CarSets)
 		ready := des.NewRack[*kilnLoad](k.r.sim, name+" loaded car sets", k.in.CarSets)
 		k.r.sim.Go(name+" placing", func(p *des.Process) { k.place(p, free, ready) })
-		k.r.sim.Go(name, func(p *des.Process) { k.fireSets(p, free, ready) })
+		k.r.sim.Go(name, func(p *des.Process) { k.fireSets(p, n+1, free, ready) })
+	}
+}
+
+// turning returns what takes a shuttle from state to state.
+func (k *shuttles) turning(p *des.Process, unit int) func(to int, load *kilnLoad) {
+	state := 0
+	return func(to int, load *kilnLoad) {
+		k.clock.move(p.Now(), state, to, 1)
+		state = to
+		if load == nil {
+			k.r.tellKiln(k.in, unit, shuttleStateNames[to], nil, false)
+			return
+		}
+		k.r.tellKiln(k.in, unit, shuttleStateNames[to], load.pieces, load.full)
 	}
 }
 
 // work is the life of a shuttle with one set of cars.
-func (k *shuttles) work(p *des.Process) {
+func (k *shuttles) work(p *des.Process, unit int) {
 	p.Standby()
-	state := 0
-	turn := func(to int) { k.clock.move(p.Now(), state, to, 1); state = to }
+	turn := k.turning(p, unit)
 	for {
-		turn(shuttleWaiting)
+		turn(shuttleWaiting, nil)
 		load := k.await(p)
-		k.touch(p, load, k.in.Loading, func() { turn(shuttleLoading) })
-		turn(shuttleFiring)
+		k.touch(p, load, k.in.Loading, func() { turn(shuttleLoading, load) })
+		turn(shuttleFiring, load)
 		k.light(load)
 		p.Pass(k.in.Firing)
-		turn(shuttleCooling)
+		turn(shuttleCooling, load)
 		p.Pass(k.in.Cooling)
 		k.cooled(load)
-		turn(shuttleWaiting)
-		k.touch(p, load, k.in.Drawing, func() { turn(shuttleDrawing) })
+		turn(shuttleWaiting, load)
+		k.touch(p, load, k.in.Drawing, func() { turn(shuttleDrawing, load) })
 		k.drawn(load)
 	}
 }
@@ -108,20 +121,19 @@ func (k *shuttles) place(p *des.Process, free *des.Places, ready *des.Rack[*kiln
 }
 
 // fireSets is the life of a shuttle whose cars are loaded and drawn outside.
-func (k *shuttles) fireSets(p *des.Process, free *des.Places, ready *des.Rack[*kilnLoad]) {
+func (k *shuttles) fireSets(p *des.Process, unit int, free *des.Places, ready *des.Rack[*kilnLoad]) {
 	p.Standby()
-	state := 0
-	turn := func(to int) { k.clock.move(p.Now(), state, to, 1); state = to }
+	turn := k.turning(p, unit)
 	for {
-		turn(shuttleWaiting)
+		turn(shuttleWaiting, nil)
 		load := ready.Get(p)
 		for _, i := range load.pieces {
 			k.r.charge(i, partPlace) // for the kiln
 		}
-		turn(shuttleFiring)
+		turn(shuttleFiring, load)
 		k.light(load)
 		p.Pass(k.in.Firing)
-		turn(shuttleCooling)
+		turn(shuttleCooling, load)
 		p.Pass(k.in.Cooling)
 		k.cooled(load)
 		k.r.sim.Go(k.in.Name+" drawing", func(d *des.Process) {

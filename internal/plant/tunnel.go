@@ -112,6 +112,9 @@ func (k *tunnel) start() {
 }
 
 func (k *tunnel) turn(state int) {
+	if state != k.state {
+		k.r.tellKiln(k.in, 1, tunnelStateNames[state], nil, false)
+	}
 	k.clock.move(k.r.sim.Now(), k.state, state, 1)
 	k.state = state
 }
@@ -173,6 +176,7 @@ func (k *tunnel) push() {
 		k.r.led.add(k.pushes[2], 1)
 	}
 	k.inside.push(c)
+	k.tellPush(c)
 	if c != noCar {
 		k.carsIn++
 		k.r.led.add(k.fuel, int64(k.in.PerCar))
@@ -180,6 +184,15 @@ func (k *tunnel) push() {
 	if k.placers != nil {
 		k.placers.offer()
 	}
+}
+
+// tellPush tells a lookout what has gone in.
+func (k *tunnel) tellPush(c int32) {
+	if c == noCar {
+		k.r.tellKiln(k.in, 1, Pushed, nil, false)
+		return
+	}
+	k.r.tellKiln(k.in, 1, Pushed, k.cars[c].pieces, k.cars[c].full)
 }
 
 // emptyCar takes an empty car from the fleet, or noCar if there is none.

@@ -10,6 +10,10 @@ import (
 func (l *layout) front() *Front {
 	a := l.a
 	f := &Front{Answer: l.oneSentence(), Doubt: l.oneDoubt(), Source: Source{a.Scenario.Path, a.Scenario.Hash, a.Seed, l.rests()}}
+	for _, c := range a.Credibility() {
+		f.Trust = append(f.Trust, Credit{c.Factor, c.Level, c.Why})
+	}
+	f.Leaves = experiment.LeftOut()
 	for _, k := range []struct{ name, words string }{
 		{"packed.total", "good pieces packed a week"},
 		{"lead_time.mean", "from filling to packing, a single piece"},

@@ -60,6 +60,7 @@ type jsonAnswer struct {
 	Orders       []jsonOrder     `json:"orders"`
 	Doubt        *jsonDoubt      `json:"doubt"`
 	Unmeasured   []jsonUnmeasure `json:"unmeasured"`
+	Pictures     jsonPictures    `json:"pictures"`
 	Events       uint64          `json:"events"`
 	Caution      string          `json:"caution"`
 }
@@ -215,7 +216,7 @@ func documentOf(a *experiment.Answer, version string) jsonAnswer {
 	if l := a.LongRun; l != nil {
 		d.LongRun = &jsonLongRun{l.Stretches, l.Weeks}
 	}
-	d.Doubt = doubtOf(a.Doubt)
+	d.Doubt, d.Pictures = doubtOf(a.Doubt), picturesOf(a)
 	d.Measures, d.CostLines = figuresOf(a.Measures), figuresOf(a.CostLines)
 	for _, h := range a.Hand {
 		d.Hand = append(d.Hand, jsonHand{h.Name, h.Unit, number(h.Value), h.How, h.Explained})

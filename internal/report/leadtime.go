@@ -43,7 +43,7 @@ func (l *layout) leadTime() Part {
 		}
 		t.add(indent+"together", total, parts[0].Unit)
 	}
-	return Part{Heading: "Lead time", Table: t, Charts: l.leadCharts(parts)}
+	return Part{Heading: "Lead time", Table: t, Charts: append(l.leadHistogram(), l.leadCharts(parts)...)}
 }
 
 // leadDecimals is the precision of the mean lead time, so that its parts claim

@@ -27,7 +27,7 @@ func (l *layout) energy() Part {
 			}
 		}
 	}
-	return Part{Heading: "Fuel", Table: t}
+	return Part{Heading: "Fuel", Table: t, Charts: l.energyCharts()}
 }
 
 // cost shows the direct cost of a good piece, line by line, and what it leaves

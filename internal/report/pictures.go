@@ -69,7 +69,7 @@ func (l *layout) stateChart(heading string, states []string) Chart {
 			c.Title = fmt.Sprintf("%s is loaded %s %%", upper(busiest), fixed(load, 1))
 		}
 	}
-	c.Note = "Each bar is all hours of the week, nights and weekends included. Load is reckoned on the time that a resource can be used, so it is more than the share it works of all hours."
+	c.Means += " Each bar is all hours of the week, nights and weekends included. Load is reckoned on the time that a resource can be used, so it is more than the share it works of all hours."
 	return c
 }
 
@@ -108,5 +108,5 @@ var stateTones = map[string]Tone{
 	"working": Work, "casting": Work, "drying": Work, "firing": Work, "running": Work, "building": Work,
 	"idle": Wait, "waiting": Wait, "free": Wait, "holding": Wait, "waiting for casters": Wait,
 	"off shift": Rest, "drying back": Service, "change-over": Service, "mould change": Service,
-	"loading": Service, "down": Trouble, "stopped": Trouble,
+	"loading": Service, "drawing": Service, "cooling": Work, "in hand": Service, "down": Trouble, "stopped": Trouble,
 }

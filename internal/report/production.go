@@ -33,7 +33,7 @@ func (l *layout) production() Part {
 		}
 		t.add(cells...)
 	}
-	return Part{Heading: "Good pieces by product", Table: t}
+	return Part{Heading: "Good pieces by product", Table: t, Charts: l.outputCharts()}
 }
 
 // wares returns the wares that are packed or cast, the total last.
@@ -142,7 +142,7 @@ func (l *layout) stock() Part {
 		}
 		t.add(cells...)
 	}
-	return Part{Heading: "Ware in the works, mean", Table: t}
+	return Part{Heading: "Ware in the works, mean", Table: t, Charts: l.stockCharts()}
 }
 
 // totalLast moves the total to the end.
@@ -189,7 +189,7 @@ func (l *layout) losses() Part {
 			t.add(indent+spoken(strings.TrimPrefix(f.Name, "lost."+stage+".")), estimate(f.Estimate), f.Unit)
 		}
 	}
-	return Part{Heading: "Losses by stage and cause", Table: t}
+	return Part{Heading: "Losses by stage and cause", Table: t, Charts: l.lossCharts()}
 }
 
 // again shows what is fired again, what slips through and what wears out.

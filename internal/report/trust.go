@@ -12,7 +12,7 @@ import (
 // binding says which department limits the works, by the simulation and by
 // hand, in words.
 func (l *layout) binding() Part {
-	p := Part{Heading: "What limits the works"}
+	p := Part{Heading: "What limits the works", Charts: l.curveCharts()}
 	for _, text := range []string{l.a.Binding.Sentence, l.a.HandSays} {
 		if text != "" {
 			p.Text = append(p.Text, text)
@@ -90,7 +90,7 @@ func percentage(share float64) string {
 // trust says, for whoever must defend the figures, how the warm-up was found and how precise the answer is.
 func (l *layout) trust() Part {
 	a := l.a
-	p := Part{Heading: "Warm-up and precision"}
+	p := Part{Heading: "Warm-up and precision", Charts: l.trustCharts()}
 	p.Text = append(p.Text, fmt.Sprintf("The first %d of %d weeks are left out of every figure (%s).", a.WarmUp.Weeks, a.Weeks, a.WarmUp.Method))
 	if l := a.LongRun; l != nil {
 		p.Text = append(p.Text, fmt.Sprintf("One run of %d weeks stands behind every figure, cut into %d stretches of %s that stand in for replications (batch means, with Student's interval of what each adds to the whole). This spares the start-up of many runs; the interval is too narrow where a stretch resembles the next, of which the warnings speak.",

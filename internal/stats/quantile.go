@@ -146,3 +146,13 @@ func checkProbability(p float64) {
 		panic("stats: probability of a quantile is not between 0 and 1")
 	}
 }
+
+// SampleQuantile is the sample p-quantile of sorted values: the smallest that at
+// least a share p of them does not exceed; NaN when there is none.
+func SampleQuantile(sorted []float64, p float64) float64 {
+	checkProbability(p)
+	if len(sorted) == 0 {
+		return math.NaN()
+	}
+	return sorted[quantileRank(len(sorted), p)-1]
+}
