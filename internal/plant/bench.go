@@ -47,6 +47,7 @@ type bench struct {
 	state  int
 	spared int64 // day of the last fill, or of the last that was not wanted
 	filled []pieceID
+	left   des.Time // of the cast that stands in it at the start
 	ware   int32
 	plan   *castPlan
 	law    random.Law // life of its moulds
@@ -118,6 +119,13 @@ func (b *bench) turn(state int) {
 func (b *bench) work(p *des.Process) {
 	p.Standby()
 	in := b.g.in
+	if len(b.filled) > 0 {
+		b.turn(benchBuilding)
+		p.Pass(b.left)
+		b.open(p)
+		b.touch(p, rankEmpty, in.Clean)
+		b.dryBack(p)
+	}
 	for {
 		b.changeOver(p)
 		n := b.await(p)

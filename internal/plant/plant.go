@@ -48,6 +48,7 @@ func New(w *Works) (*Plant, []Fault) {
 		return nil, c.faults
 	}
 	c.events()
+	c.openingState()
 	if c.fatal() {
 		return nil, c.faults
 	}
@@ -164,6 +165,16 @@ func (p *Plant) caseCount(ware string) int {
 // allCastDays lists, for each ware, the first opening on each civil date of the
 // hours in which it is cast: its working days.
 func (p *Plant) allCastDays() map[string][]des.Time {
+	hours := p.hoursOfCasting()
+	days := map[string][]des.Time{}
+	for _, ware := range sortedKeys(hours) {
+		days[ware] = p.workingDays(p.union(hours[ware]))
+	}
+	return days
+}
+
+// hoursOfCasting lists, for each ware, the hours of those who cast it.
+func (p *Plant) hoursOfCasting() map[string][]*des.Hours {
 	hours := map[string][]*des.Hours{}
 	for k := range p.works.Benches {
 		b := &p.works.Benches[k]
@@ -176,11 +187,7 @@ func (p *Plant) allCastDays() map[string][]des.Time {
 		b := &p.works.Presses[k]
 		hours[b.Ware] = append(hours[b.Ware], p.hours[b.Hours])
 	}
-	days := map[string][]des.Time{}
-	for _, ware := range sortedKeys(hours) {
-		days[ware] = p.workingDays(p.union(hours[ware]))
-	}
-	return days
+	return hours
 }
 
 // workingDays lists the beginnings of the working days of some hours: the first

@@ -42,6 +42,7 @@ type press struct {
 	cycles uint32
 	fails  *failures
 	ids    []pieceID
+	left   des.Time // of the cycle that runs at the start
 	state  int
 }
 
@@ -89,6 +90,11 @@ func (m *press) work(p *des.Process) {
 	g := m.g
 	p.Standby()
 	stagger := des.Time(int64(g.span(0))*int64(m.no)) / des.Time(len(g.all))
+	if len(m.ids) > 0 {
+		m.turn(pressCasting)
+		p.Pass(m.left)
+		m.demould(g.span(0))
+	}
 	for {
 		if !g.hours.IsOpen(p.Now()) {
 			m.turn(pressOff)
@@ -120,6 +126,16 @@ func (g *pressGroup) span(object uint64) des.Time {
 	return stretched(g.cycle.Value(g.in.Cycle, object, 0), 1/float64(g.in.Effective))
 }
 
+// demould opens the cavities.
+func (m *press) demould(span des.Time) {
+	r := m.g.r
+	r.batch++
+	for _, i := range m.ids {
+		r.demould(i, span, nil)
+	}
+	r.batch--
+}
+
 // castCycle fills n cavities, opens them a cycle later and changes what has worn.
 func (m *press) castCycle(p *des.Process, n int, span des.Time) {
 	g, r := m.g, m.g.r
@@ -137,11 +153,7 @@ func (m *press) castCycle(p *des.Process, n int, span des.Time) {
 	}
 	m.ids = ids
 	m.fails.work(p, span, func() { m.turn(pressDown) }, func() { m.turn(pressCasting) })
-	r.batch++
-	for _, i := range ids {
-		r.demould(i, span, nil)
-	}
-	r.batch--
+	m.demould(span)
 	for c := range n {
 		if w := m.moulds[c]; r.moulds.all[w].casts >= r.moulds.all[w].life {
 			m.turn(pressChanging)

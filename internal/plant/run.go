@@ -458,47 +458,6 @@ func (p *Plant) simulate(o Options) (*Result, error) {
 	}, nil
 }
 
-// open puts the pieces of the opening state in their sections.
-func (r *run) open(s *OpeningState) {
-	r.batch++
-	defer func() { r.batch-- }()
-	for _, group := range []struct {
-		pieces map[string]int
-		to     func(i pieceID)
-	}{
-		{s.Finished, func(i pieceID) { r.enter(i, atFinishing); r.floor.used++; r.toDryers(i) }},
-		{s.Dried, r.dried},
-		{s.White, r.passWhite},
-		{s.Glazed, r.coatDry},
-		{s.Fired, r.openFired},
-		{s.Patched, r.openPatched},
-		{s.Sorted, func(i pieceID) { r.enter(i, atTest); r.toTest(i, 0) }},
-	} {
-		for _, name := range sortedKeys(group.pieces) {
-			for n := range group.pieces[name] {
-				ware := r.p.wareNo(name)
-				i := r.fillPiece(ware, random.Object(random.Name("opening"), random.Name(name), uint64(n), uint64(r.serial)), -1)
-				r.pieces[i].stock = true
-				r.openedOf[ware]++
-				group.to(i)
-			}
-		}
-	}
-}
-
-func (r *run) openFired(i pieceID) {
-	r.pieces[i].fires = 1
-	r.enter(i, atSorting)
-	r.fired(i)
-}
-
-func (r *run) openPatched(i pieceID) {
-	r.pieces[i].fires = 1
-	r.pieces[i].refire = true
-	r.enter(i, inRefire)
-	r.patchDry(i)
-}
-
 // toDryers sends a finished piece on.
 func (r *run) toDryers(i pieceID) {
 	if len(r.dryers.all) == 0 {

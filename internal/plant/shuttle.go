@@ -35,6 +35,14 @@ type shuttles struct {
 	heat   meter
 	mass   int64
 	fires  int64
+
+	opening []openLoad // in the fire at the start
+}
+
+// openLoad is a load that is in the fire at the start, and how long it still is.
+type openLoad struct {
+	*kilnLoad
+	left des.Time
 }
 
 // kilnLoad is one load of a shuttle.
@@ -89,6 +97,7 @@ func (k *shuttles) turning(p *des.Process, unit int) func(to int, load *kilnLoad
 func (k *shuttles) work(p *des.Process, unit int) {
 	p.Standby()
 	turn := k.turning(p, unit)
+	k.finishOpening(p, turn)
 	for {
 		turn(shuttleWaiting, nil)
 		load := k.await(p)
@@ -124,6 +133,7 @@ func (k *shuttles) place(p *des.Process, free *des.Places, ready *des.Rack[*kiln
 func (k *shuttles) fireSets(p *des.Process, unit int, free *des.Places, ready *des.Rack[*kilnLoad]) {
 	p.Standby()
 	turn := k.turning(p, unit)
+	k.finishOpening(p, turn)
 	for {
 		turn(shuttleWaiting, nil)
 		load := ready.Get(p)
@@ -142,6 +152,19 @@ func (k *shuttles) fireSets(p *des.Process, unit int, free *des.Places, ready *d
 			free.Give(1)
 		})
 	}
+}
+
+// finishOpening ends the fire that burns at the start, if there is one left.
+func (k *shuttles) finishOpening(p *des.Process, turn func(to int, load *kilnLoad)) {
+	if len(k.opening) == 0 {
+		return
+	}
+	load := k.opening[0]
+	k.opening = k.opening[1:]
+	turn(shuttleFiring, load.kilnLoad)
+	p.Pass(load.left)
+	k.cooled(load.kilnLoad)
+	k.drawn(load.kilnLoad)
 }
 
 // touch is loading or drawing: within the kiln's hours, begun only if half of

@@ -88,6 +88,16 @@ type boothGroup struct {
 	colours []int32 // by ware, from 1
 }
 
+// hoursOf are the hours of the first booths that take a ware; nil if none does.
+func (g *glazing) hoursOf(ware int32) *des.Hours {
+	for _, b := range g.booths {
+		if b.takes[ware] {
+			return b.crew.hours.Hours
+		}
+	}
+	return nil
+}
+
 func (r *run) newGlazing(in *Glazing) *glazing {
 	g := &glazing{r: r, queues: make([]lane, len(r.wares))}
 	g.coat = delay{r: r, span: in.Dry, next: r.coatDry}

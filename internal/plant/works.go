@@ -480,17 +480,6 @@ type Fuel struct {
 	Carbon quantity.CarbonFactor `key:"carbon" default:"56.1 kg/GJ" doc:"CO2 of the fuel on net calorific value; natural gas 56.1 kg/GJ (IPCC 2006 default)"`
 }
 
-// OpeningState is the pieces in the works at the start, by section.
-type OpeningState struct {
-	Finished map[string]int `key:"finished" optional:"yes" ref:"ware" doc:"on trolleys before the dryer"`
-	Dried    map[string]int `key:"dried" optional:"yes" ref:"ware" doc:"before white inspection"`
-	White    map[string]int `key:"passed" optional:"yes" ref:"ware" doc:"before glazing"`
-	Glazed   map[string]int `key:"glazed" optional:"yes" ref:"ware" doc:"dry in the buffer before the kiln"`
-	Fired    map[string]int `key:"fired" optional:"yes" ref:"ware" doc:"before sorting"`
-	Patched  map[string]int `key:"patched" optional:"yes" ref:"ware" doc:"before the refire"`
-	Sorted   map[string]int `key:"sorted" optional:"yes" ref:"ware" doc:"A pieces before the tests"`
-}
-
 // PerWare is a value given once for all wares (key "") or by ware, where the
 // key "others" stands for the wares not named.
 type PerWare[T any] map[string]T

@@ -30,6 +30,7 @@ type Asked struct {
 	Options []Option // the works as it is first, then what might be done
 	Futures []Future // at least one; weights add up to 1
 	Inputs  []Input  // those that the question gives a range, then those that the base has evidence of
+	Now     *File    // the works as it is counted today, where a question about a date says so
 
 	files [][]*File // [option][future]
 }
@@ -180,6 +181,7 @@ func (r *asker) read(root *value) {
 	}
 	if !refuses(r.faults) {
 		r.inputs(d)
+		r.promise(d)
 	}
 }
 

@@ -178,7 +178,7 @@ func TestInventedWorks(t *testing.T) {
 		r := inventor{rand.New(rand.NewPCG(seed, 1))}
 		w := new(plant.Works)
 		r.section(reflect.ValueOf(w).Elem())
-		w.Closures.Holidays = ""
+		w.Closures.Holidays, w.Opening.Pieces = "", ""
 		w.Run.Length = 52 * des.Week
 		w.Hours = complete(w.Hours, names["hours"], func(h *plant.Hours, n string) { h.Name = n; h.Weeks = []string{"never"} })
 		w.Crews = complete(w.Crews, names["crew"], func(c *plant.Crew, n string) { *c = w.Crews[0]; c.Name = n })

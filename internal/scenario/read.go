@@ -145,6 +145,7 @@ func (f *File) fill(root *value, beside *folder) []Fault {
 	if !refuses(d.faults) {
 		d.checkWarmUp(works)
 		d.loadHolidays(works)
+		d.loadPieces(works)
 	}
 	sortFaults(d.faults)
 	if !refuses(d.faults) {
@@ -193,8 +194,15 @@ func (d *decoder) checkWarmUp(w *plant.Works) {
 	}
 }
 
+// Holidays are read for some time beyond the run on either side, as a question
+// may begin a run sooner or end it later than the scenario does.
+const (
+	daysBefore = 183
+	daysAfter  = 3 * 366
+)
+
 // loadHolidays reads the calendar file beside the scenario, for the dates of
-// the run.
+// the run and about.
 func (d *decoder) loadHolidays(w *plant.Works) {
 	if w.Closures.Holidays == "" {
 		return
@@ -205,8 +213,8 @@ func (d *decoder) loadHolidays(w *plant.Works) {
 	}
 	content, err := d.folder.open(w.Closures.Holidays)
 	if err == nil {
-		from := calendar.DateOf(start)
-		to := from + calendar.Date(w.Run.Length/des.Day) + 1
+		from := calendar.DateOf(start) - daysBefore
+		to := from + daysBefore + calendar.Date(w.Run.Length/des.Day) + daysAfter
 		w.Closures.Loaded, err = calendar.ReadHolidays(content, from, to)
 	}
 	var known *quantity.Fault
