@@ -18,24 +18,28 @@ func AskedPromise(a *scenario.Asked) (PromisePlan, error) {
 		Runs: s.Runs, Pairs: s.Pairs, Seed: uint64(base.Works.Run.Seed),
 	}
 	o := orderOfSection(s, base.Works)
-	file, now := base, base
-	if s.Today != nil {
-		now = a.Now
-	}
 	var err error
-	if q.Works, err = Book(file, o, s.RunIn); err != nil {
+	if q.Works, err = Book(base, o, s.RunIn); err != nil {
 		return q, err
 	}
-	book := func(f *scenario.File) (*scenario.File, error) { return Book(f, o, s.RunIn) }
+	// A lever may change the order itself, such as its priority.
+	book := func(option int) (*scenario.File, error) {
+		f := a.Works(option, 0)
+		return Book(f, orderOfSection(s, f.Works), s.RunIn)
+	}
 	if s.Today != nil {
-		if q.Forth, err = under(now, o, s); err != nil {
+		book = func(option int) (*scenario.File, error) { return today(a.Now(option), s) }
+		q.Forth = &Under{Good: s.Today.Good, ByDay: s.Today.ByDay}
+		if q.Forth.At, err = calendar.ParseStart(s.Today.At, base.Works.Zone); err != nil {
 			return q, err
 		}
-		book = func(f *scenario.File) (*scenario.File, error) { return today(f, now, o, s) }
+		if q.Forth.Works, err = book(0); err != nil {
+			return q, err
+		}
 	}
 	for k, option := range a.Options[1:] {
 		l := Lever{Name: option.Name, Once: currency(option.Capital), Weekly: currency(s.Weekly[option.Name])}
-		if l.Works, err = book(a.Works(k+1, 0)); err != nil {
+		if l.Works, err = book(k + 1); err != nil {
 			return q, err
 		}
 		for _, d := range scenario.Differences(base, a.Works(k+1, 0)) {
@@ -58,37 +62,16 @@ func orderOfSection(s *scenario.PromiseSection, w *plant.Works) plant.Order {
 	}
 }
 
-// under is the order as it stands today, in the works as counted today.
-func under(now *scenario.File, o plant.Order, s *scenario.PromiseSection) (*Under, error) {
-	at, err := calendar.ParseStart(s.Today.At, now.Works.Zone)
-	if err != nil {
-		return nil, err
-	}
-	f, err := today(now, now, o, s)
-	if err != nil {
-		return nil, err
-	}
-	return &Under{Works: f, At: at, Good: s.Today.Good, ByDay: s.Today.ByDay}, nil
-}
-
 // today is a works that begins with what is counted today, the order in it less
 // what is packed. Ware counted for the order is in the opening state, so that
 // this counts; without one the works is run in, and only ware cast from today on
 // can count.
-func today(f, now *scenario.File, o plant.Order, s *scenario.PromiseSection) (*scenario.File, error) {
-	o.Start, o.Packed = s.Today.At, s.Today.Good
-	o.Stock = true
-	begun := altered(f, func(w *plant.Works) {
-		w.Opening = now.Works.Opening
+func today(f *scenario.File, s *scenario.PromiseSection) (*scenario.File, error) {
+	o := orderOfSection(s, f.Works)
+	o.Start, o.Packed, o.Stock = s.Today.At, s.Today.Good, true
+	return Book(altered(f, func(w *plant.Works) {
 		if !w.Opening.Empty() {
 			w.Start = s.Today.At
 		}
-		w.Orders = slices.Clone(w.Orders)
-		for k := range w.Orders {
-			if w.Orders[k].Start == "" {
-				w.Orders[k].Start = s.Today.At
-			}
-		}
-	})
-	return Book(begun, o, s.RunIn)
+	}), o, s.RunIn)
 }

@@ -56,7 +56,8 @@ type TopUp struct {
 	Later  stats.Estimate // days by which the date at the service asked for comes later than as planned, from pairs
 	P      float64
 	Pairs  int
-	Misses int // runs that were not done within the run
+	Misses int  // runs that were not done within the run
+	Others bool // other orders of the ware are cast for too
 }
 
 // casts works out the batch from what the works drawn would yield.
@@ -137,6 +138,9 @@ func (s *promiseStudy) topUp(ctx context.Context) error {
 	}
 	if len(casts) < 2 {
 		return nil
+	}
+	for _, o := range s.works.file.Works.Orders {
+		t.Others = t.Others || o.Ware == s.order.Ware && o.Name != s.q.Order
 	}
 	t.Casts, _ = stats.QuantileInterval(casts, s.answer.Service, experiment.Level)
 	t.Mean = stats.MeanInterval(casts, experiment.Level).Value

@@ -107,7 +107,7 @@ func (s *promiseStudy) turns() {
 			say("With %s, for %s %s, it could: %s by the pairs.", l.Name, plain(l.Cost), a.Currency, oddsOf(l.InTime))
 		}
 	}
-	if len(a.Causes) > 0 {
+	if len(a.Causes) > 0 && a.Spread >= leastSpread {
 		c := a.Causes[0]
 		say("If %s were known or gone, the standard deviation of the date would fall from %.1f to %.1f working days, and the promise would come about %.1f sooner.",
 			c.Name, a.Spread, a.Spread*math.Sqrt(max(0, 1-min(1, c.Share.Value))),
@@ -124,6 +124,10 @@ func (s *promiseStudy) turns() {
 		}
 	}
 }
+
+// leastSpread is the standard deviation, in working days, below which its causes
+// move no date.
+const leastSpread = 0.1
 
 // assume says what the date rests on.
 func (s *promiseStudy) assume() {

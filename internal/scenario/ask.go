@@ -30,13 +30,17 @@ type Asked struct {
 	Options []Option // the works as it is first, then what might be done
 	Futures []Future // at least one; weights add up to 1
 	Inputs  []Input  // those that the question gives a range, then those that the base has evidence of
-	Now     *File    // the works as it is counted today, where a question about a date says so
 
 	files [][]*File // [option][future]
+	now   []*File   // by option, as counted today, where a question about a date says so
 }
 
 // Works returns the works of an option in a future.
 func (a *Asked) Works(option, future int) *File { return a.files[option][future] }
+
+// Now returns the works of an option as it is counted today. Only a question about
+// the date of an order under way has any.
+func (a *Asked) Now(option int) *File { return a.now[option] }
 
 // IsQuestion tells whether the file at a path is a question rather than a
 // scenario. A file that cannot be read is not; whoever reads it will say why.
@@ -369,6 +373,9 @@ func (r *asker) works(d *decoder) {
 			row = append(row, r.file(r.laid(root, f.Changes), dir))
 		}
 		a.files = append(a.files, row)
+		if a.Promise != nil && a.Promise.Today != nil {
+			a.now = append(a.now, r.file(r.laid(root, a.Promise.Today.Changes), dir))
+		}
 	}
 }
 
