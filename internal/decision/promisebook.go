@@ -81,10 +81,16 @@ func altered(f *scenario.File, change func(w *plant.Works)) *scenario.File {
 	return &copied
 }
 
-// without is the works without one order.
+// without is the works without one order. Pieces that are there for it are anybody's.
 func without(f *scenario.File, order string) *scenario.File {
 	return altered(f, func(w *plant.Works) {
 		w.Orders = slices.DeleteFunc(slices.Clone(w.Orders), func(o plant.Order) bool { return o.Name == order })
+		w.Opening.Listed = slices.Clone(w.Opening.Listed)
+		for k := range w.Opening.Listed {
+			if l := &w.Opening.Listed[k]; l.Order == order {
+				l.Order = ""
+			}
+		}
 	})
 }
 

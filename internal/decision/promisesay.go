@@ -99,8 +99,8 @@ func (s *promiseStudy) turns() {
 	}
 	if !a.Due.IsZero() && a.InTime.Value < a.Service {
 		short := float64(a.Promise - calendar.DateOf(a.Due))
-		say("%s could be promised if the order were %.0f calendar days shorter: about %s fewer pieces at the rate by hand.",
-			a.Due.Format(longDate), short, plain(short*workingDays/7*a.ByHand.PerDay))
+		say("%s could be promised if the order took less time by %s: about %s fewer pieces at the rate by hand.",
+			a.Due.Format(longDate), calendarSpan(short), plain(short*workingDays/7*a.ByHand.PerDay))
 	}
 	for _, l := range a.Levers {
 		if l.Why == "" && !a.Due.IsZero() && a.InTime.Value < a.Service && l.InTime.Value >= a.Service {
@@ -123,6 +123,14 @@ func (s *promiseStudy) turns() {
 			break
 		}
 	}
+}
+
+// calendarSpan says a number of whole days.
+func calendarSpan(days float64) string {
+	if days == 1 {
+		return "a calendar day"
+	}
+	return fmt.Sprintf("%.0f calendar days", days)
 }
 
 // leastSpread is the standard deviation, in working days, below which its causes

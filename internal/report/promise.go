@@ -165,7 +165,7 @@ func (v *promised) weeks() Part {
 // fan draws one week of the fan.
 func fan(w decision.PromiseWeek, quantity int) string {
 	cells := []byte(strings.Repeat(" ", fanWide))
-	at := func(n float64) int { return min(fanWide-1, int(n/float64(quantity)*(fanWide-1)+0.5)) }
+	at := func(n float64) int { return min(fanWide-1, int(float64(n/float64(quantity)*(fanWide-1))+0.5)) }
 	for k := at(w.Low); k <= at(w.High); k++ {
 		cells[k] = '-'
 	}
