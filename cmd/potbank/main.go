@@ -14,6 +14,7 @@ Usage:
 	potbank size FILE [OPTION...]
 	                            say which kiln to build for a demand, and what would turn the answer
 	potbank master FILE         say what a bad master costs by where it is caught
+	potbank promise FILE        say when an order will be done, and what would bring it forward
 	potbank trace FILE --piece N
 	                            tell the story of one piece, minute by minute
 	potbank runs LEDGER         list what a ledger holds; resume, verify, forget, export
@@ -88,6 +89,22 @@ being of every works.
 
 FILE is a question with a section master, or a scenario. The other flags are those of
 run; --replications N makes exactly N, each without the fault and with it for every gate.
+
+# Flags of promise
+
+	--order NAME       the order: one of the file's, or a name for the one in the flags
+	--ware WARE        ware ordered
+	--quantity N       good pieces ordered
+	--start DATE       from when ware is cast for it (default: the file's start)
+	--due DATE         date asked for
+	--priority N       1 goes before 2 in every queue, 3 is last (default 2)
+	--packed N         good pieces packed for it already
+	--service P        probability with which a date is promised (default 95 %)
+	--run-in TIME      simulated before the start, where the file has no opening state
+	--pairs N          pairs of runs behind each lever, cause and other order
+
+FILE is a question with a section promise, or a scenario and these flags.
+--replications is the runs behind the date, 300 if left out.
 
 # Flags of new
 
