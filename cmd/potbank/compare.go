@@ -34,15 +34,21 @@ type compareFlags struct {
 func (p *program) compareCommand() *cobra.Command {
 	var f compareFlags
 	c := &cobra.Command{
-		Use:   "compare FILE OPTION...",
+		Use:   "compare FILE [OPTION...]",
 		Short: "Say which of several works is best, and how sure that is",
 		Long: `Say which of several works is best, and how sure that is.
 
 FILE is a scenario. An OPTION is another, or a change file of a few lines whose
 base is FILE. All are simulated on the same luck, so that a difference shows what
-the options do and not what chance did.`,
+the options do and not what chance did. The best is certified on fresh luck.
+
+Or FILE is a question, such as scenarios/questions/shifts.yaml: options, futures, what
+decides and what must hold. The answer then tells of hours and nights, crews, the
+punching window and rules on working time too.`,
 		Args: func(c *cobra.Command, args []string) error {
 			switch {
+			case len(args) == 1 && scenario.IsQuestion(args[0]):
+				return nil
 			case len(args) < 2:
 				return exitf(misused, "compare wants a scenario file and at least one option, got %d; hint: potbank %s", len(args), c.Use)
 			case len(args) > mostOptions:
@@ -75,6 +81,9 @@ func (f *compareFlags) addCompare(c *cobra.Command) {
 func (p *program) compare(c *cobra.Command, paths []string, f *compareFlags) error {
 	if err := f.html.check(); err != nil {
 		return err
+	}
+	if scenario.IsQuestion(paths[0]) {
+		return p.compareQuestion(c, paths, f)
 	}
 	works, err := f.loadAll(p, c, paths)
 	if err != nil {

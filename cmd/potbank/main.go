@@ -8,7 +8,7 @@ Usage:
 	potbank serve [FOLDER]      open the local page: works, questions, runs, floor
 	potbank new FILE            write a first scenario from a dozen answers
 	potbank check FILE          find every fault of the file, and reckon by hand
-	potbank compare FILE OPTION...
+	potbank compare FILE [OPTION...]
 	                            say which of several works is best, and how sure that is
 	potbank tornado FILE        say which inputs the answer hangs on most
 	potbank size FILE [OPTION...]
@@ -59,6 +59,10 @@ What a flag does not say is taken from the scenario.
 	                   rinott: two stages; ocba: the best use of a budget
 	--budget N         with ocba: replications of all options together
 	--most N           replications of one option at which to stop without a choice
+
+FILE is a scenario; or a question, which names its options, what decides and what must
+hold, such as scenarios/questions/shifts.yaml. Of a question --seed, --replications,
+--most, --weeks and --workers can be changed.
 
 An OPTION is a scenario, or a change file whose base is FILE. The flags --seed,
 --workers, --weeks, --fixed and --json are those of run; --replications N makes

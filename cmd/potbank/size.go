@@ -154,7 +154,7 @@ func (p *program) sizeOfQuestion(c *cobra.Command, paths []string, f *sizeFlags)
 	if len(asked.Options) < 2 {
 		return q, name, exitf(refused, "%s has no option; hint: add options: or grid:", paths[0])
 	}
-	plants, err := p.builtAll(c, asked, f)
+	plants, err := p.builtAll(c, asked, &f.studyFlags)
 	if err != nil {
 		return q, name, err
 	}
@@ -187,7 +187,7 @@ func limitsKnown(q decision.SizeQuestion, plants [][]*plant.Plant) error {
 
 // builtAll makes the plants of a question, and says all faults before it gives
 // up; those that works share once.
-func (p *program) builtAll(c *cobra.Command, asked *scenario.Asked, f *sizeFlags) ([][]*plant.Plant, error) {
+func (p *program) builtAll(c *cobra.Command, asked *scenario.Asked, f *studyFlags) ([][]*plant.Plant, error) {
 	say := p.err
 	p.err = &once{w: say, said: map[string]bool{}}
 	defer func() { p.err = say }()

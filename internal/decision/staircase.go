@@ -1,6 +1,7 @@
 package decision
 
 import (
+	"potbank/internal/calendar"
 	"potbank/internal/des"
 	"potbank/internal/plant"
 )
@@ -187,7 +188,7 @@ func Standings(p *plant.Plant) []Stand {
 		c := CycleOf(p, b)
 		hours := p.CrewHours(b.Crew)
 		until := min(standing, w.Run.Length)
-		days := openDays(hours, until)
+		days := calendar.WorkingDays(hours, p.Clock(), 0, until)
 		steps := c.Staircase()
 		s := Stand{Ware: b.Ware, Bench: b.Name, Cycle: c, Steps: WideSteps(steps)}
 		if days > 0 {
@@ -207,15 +208,4 @@ func Standings(p *plant.Plant) []Stand {
 		all = append(all, s)
 	}
 	return all
-}
-
-// openDays counts the days of 24 h from the start on which hours open.
-func openDays(h *des.Hours, until des.Time) int {
-	n := 0
-	for t := des.Time(0); t < until; t += des.Day {
-		if h.OpenBetween(t, t+des.Day) > 0 {
-			n++
-		}
-	}
-	return n
 }

@@ -218,6 +218,23 @@ func (c *contest) difference(name string, i int) Difference {
 	return d
 }
 
+// Shares splits a ratio of sums over replications into what each adds to it:
+// the mean is the ratio, and the spread that of the delta method. See
+// Cell.Shares.
+func Shares(num, den []float64) []float64 { return shares(num, den) }
+
+// VerdictOf says what a difference comes to, for a measure that is better one
+// way and of which less than the margin does not matter.
+func VerdictOf(d stats.Estimate, way Direction, margin float64) Verdict {
+	return verdict(d, way, margin)
+}
+
+// Gain turns a difference so that more is better.
+func (d Direction) Gain(difference float64) float64 { return d.gain(difference) }
+
+// Goal is the direction in the words of package stats.
+func (d Direction) Goal() stats.Goal { return d.goal() }
+
 // variance is the square of the spread, NaN below two values.
 func variance(xs []float64) float64 {
 	sd := stats.MeanInterval(xs, Level).SD

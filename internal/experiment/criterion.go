@@ -75,3 +75,7 @@ func (c Criterion) complete(options, first int) (Criterion, error) {
 	}
 	return c, nil
 }
+
+// Of returns the margin in the unit of the measure, for the first option's
+// value.
+func (m Margin) Of(value float64) float64 { return m.of(value) }

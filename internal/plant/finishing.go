@@ -185,17 +185,24 @@ func (f *finishing) done(h *hand, w work) {
 	f.r.chargeWork(i, h)
 	if w.ref&jobRest == 0 {
 		f.busy--
-		f.r.judgeWindow(p, h.begun, f.r.sim.Now())
+		late := f.r.judgeWindow(p, h.begun, f.r.sim.Now())
 		f.strike(i)
 		f.r.observe(i, "punched", f.crew.name)
+		if late {
+			f.r.observe(i, "missed its window", f.crew.name)
+		}
 		f.rest.push(entry{p.rank, p.closes, p.serial, i})
 		return
 	}
+	late := false
 	if f.punch[p.ware] == nil {
-		f.r.judgeWindow(p, h.begun, f.r.sim.Now())
+		late = f.r.judgeWindow(p, h.begun, f.r.sim.Now())
 		f.strike(i)
 	}
 	f.r.observe(i, "finished", f.crew.name)
+	if late {
+		f.r.observe(i, "missed its window", f.crew.name)
+	}
 	f.r.finished(i)
 }
 

@@ -130,12 +130,12 @@ func (r *run) tooDry(p *piece, t des.Time) bool {
 
 // judgeWindow books a punching that began and ended, early, late or in time,
 // and adds the fault rate that bad timing costs. A piece is late when the
-// punching ends below the closing.
-func (r *run) judgeWindow(p *piece, began, ended des.Time) {
+// punching ends below the closing; it tells whether it was.
+func (r *run) judgeWindow(p *piece, began, ended des.Time) (late bool) {
 	ware := &r.wares[p.ware]
 	w := ware.in.Window
 	if w == nil {
-		return
+		return false
 	}
 	r.led.add(ware.punched, 1)
 	switch {
@@ -149,7 +149,9 @@ func (r *run) judgeWindow(p *piece, began, ended des.Time) {
 		} else {
 			p.extra += w.Late.loss(r.moisture(p, ended))
 		}
+		return true
 	}
+	return false
 }
 
 // loss reads the curve at a moisture; beyond its ends it stays level.

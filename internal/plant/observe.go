@@ -21,6 +21,10 @@ type Observation struct {
 	Spent [parts]des.Time
 }
 
+// TooDry is Where of the event "lost" of a piece that had grown too dry to be
+// punched.
+const TooDry = "lost.finishing.too dry to punch"
+
 // PartNames names the parts of a lead time, in the order of Observation.Spent.
 func PartNames() []string { return partNames[:] }
 

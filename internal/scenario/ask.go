@@ -179,6 +179,7 @@ func (r *asker) read(root *value) {
 	}
 	r.options(d)
 	r.futures(d)
+	r.compare(d)
 	r.size(d)
 	if !refuses(r.faults) {
 		r.works(d)

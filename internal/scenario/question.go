@@ -21,6 +21,7 @@ type Question struct {
 	Judge   Judge    `key:"judge" optional:"yes" doc:"what decides among the options"`
 	Inputs  []Range  `key:"inputs" optional:"yes" doc:"values of the base that nobody knows exactly, and between which two they lie; what the answer hangs on is found by moving them"`
 
+	Compare *CompareSection `key:"compare" optional:"yes" doc:"terms of a comparison of shift patterns: money, nights, rules on working time"`
 	Size    *SizeSection    `key:"size" optional:"yes" doc:"what a question about a new kiln wants of the works, and on what terms"`
 	Master  *MasterSection  `key:"master" optional:"yes" doc:"a fault in the tooling of a ware, and the gates at which it may be caught"`
 	Promise *PromiseSection `key:"promise" optional:"yes" doc:"what a question about the date of an order says of it; its options are the levers that might bring the date forward"`

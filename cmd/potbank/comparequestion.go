@@ -1,0 +1,98 @@
+package main
+
+import (
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"potbank/internal/decision"
+	"potbank/internal/experiment"
+	"potbank/internal/report"
+)
+
+// compareTerms are the flags that a question has keys for.
+var compareTerms = []string{"by", "least", "greatest", "matters", "method", "budget"}
+
+// compareQuestion tries the options of a question in its futures and prints what
+// to do. What was cut short prints what it has, labelled.
+func (p *program) compareQuestion(c *cobra.Command, paths []string, f *compareFlags) error {
+	if err := f.check(c); err != nil {
+		return err
+	}
+	q, name, err := p.comparisonOf(c, paths, f)
+	if err != nil {
+		return err
+	}
+	s, err := f.questionSettings(c, q)
+	if err != nil {
+		return err
+	}
+	ctx, done := p.interruptible()
+	defer done()
+	show := p.progress()
+	s.Progress = show.update
+	r, cut := decision.Compare(ctx, q, s)
+	show.close()
+	if r == nil {
+		return p.uncompared(cut)
+	}
+	document := report.ComparedDocument(name, r)
+	if f.json {
+		err = report.ComparedJSON(p.out, name, r, version)
+	} else {
+		err = report.Terminal(p.out, document)
+	}
+	if err != nil {
+		return exitf(failed, "writing the answer: %s", err)
+	}
+	if err := f.html.write(document); err != nil {
+		return err
+	}
+	return p.sizeCutShort(cut)
+}
+
+// comparisonOf reads a question and builds all its works.
+func (p *program) comparisonOf(c *cobra.Command, paths []string, f *compareFlags) (q decision.CompareQuestion, name experiment.Scenario, err error) {
+	if len(paths) > 1 {
+		return q, name, exitf(misused, "%s is a question and names its own options; hint: leave out %s", paths[0], strings.Join(paths[1:], " "))
+	}
+	for _, flag := range compareTerms {
+		if c.Flags().Changed(flag) {
+			return q, name, exitf(misused, "--%s goes with a scenario; hint: write it in the question %s", flag, paths[0])
+		}
+	}
+	asked, err := p.ask(paths[0], f.json)
+	if err != nil {
+		return q, name, err
+	}
+	if len(asked.Options) < 2 {
+		return q, name, exitf(refused, "%s has no option; hint: add options: or grid:", paths[0])
+	}
+	plants, err := p.builtAll(c, asked, &f.studyFlags)
+	if err != nil {
+		return q, name, err
+	}
+	m, err := measureOf(plants[0][0], decision.DecidingMeasure(asked))
+	if err != nil {
+		return q, name, err
+	}
+	if asked.Judge.Best == "" && experiment.DirectionOf(m.Name) == experiment.Neither {
+		return q, name, exitf(refused, "%s is neither good nor bad in itself; hint: add best: least or best: greatest under judge:", m.Name)
+	}
+	matters, err := marginOf(asked.Judge.Matters, m.Name, m.Unit)
+	if err != nil {
+		return q, name, err
+	}
+	title := asked.Title
+	if title == "" {
+		title = plants[0][0].Works().Name
+	}
+	return decision.AskedCompare(asked, plants, matters), experiment.Scenario{Name: title, Hash: asked.Hash, Path: paths[0]}, nil
+}
+
+// questionSettings are those of the file, changed by the flags. It is the choice
+// that ends the study, or twice the first stage.
+func (f *compareFlags) questionSettings(c *cobra.Command, q decision.CompareQuestion) (experiment.Settings, error) {
+	size := sizeFlags{studyFlags: f.studyFlags, most: f.most}
+	return size.settings(c, q.Plant(0, 0).Works().Run)
+}
