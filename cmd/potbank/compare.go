@@ -28,7 +28,6 @@ type compareFlags struct {
 	least, greatest bool
 	matters, method string
 	most, budget    int
-	html            pageFlag
 }
 
 func (p *program) compareCommand() *cobra.Command {
@@ -72,16 +71,12 @@ func (f *compareFlags) addCompare(c *cobra.Command) {
 	c.Flags().IntVar(&f.budget, "budget", 0, "with ocba: replications of all options together")
 	c.Flags().IntVar(&f.replications, "replications", 0, "exactly so many replications of each, or at least so many with --most")
 	c.Flags().IntVar(&f.most, "most", 0, "replications of one option at which to stop without a choice (default: FILE's)")
-	f.html.add(c)
 	f.addStudy(c)
 }
 
 // compare simulates FILE and the options side by side and prints which is best.
 // As with run, a comparison cut short prints what it has, labelled.
 func (p *program) compare(c *cobra.Command, paths []string, f *compareFlags) error {
-	if err := f.html.check(); err != nil {
-		return err
-	}
 	if scenario.IsQuestion(paths[0]) {
 		return p.compareQuestion(c, paths, f)
 	}
@@ -111,15 +106,8 @@ func (p *program) compare(c *cobra.Command, paths []string, f *compareFlags) err
 		return p.uncompared(cut)
 	}
 	identify(r, works)
-	if f.json {
-		err = report.ComparisonJSON(p.out, r, version)
-	} else {
-		err = report.Terminal(p.out, report.ComparisonDocument(r))
-	}
+	err = p.answer(report.ComparisonDocument(r), f.json, func(w io.Writer) error { return report.ComparisonJSON(w, r, version) })
 	if err != nil {
-		return exitf(failed, "writing the comparison: %s", err)
-	}
-	if err := f.html.write(report.ComparisonDocument(r)); err != nil {
 		return err
 	}
 	return p.cutShort(r, cut)

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"io"
 	"os"
 	"path/filepath"
 
@@ -11,44 +12,52 @@ import (
 	"potbank/internal/report"
 )
 
-// pageFlag is the flag of commands whose answer can be had as a page besides.
-type pageFlag struct{ path string }
-
-// add defines the flag on a command.
-func (f *pageFlag) add(c *cobra.Command) {
-	c.Flags().StringVar(&f.path, "html", "", "write the answer with charts as one HTML file besides; it opens offline and prints")
+// addPage defines the flag of commands whose answer can be had as a page besides.
+func addPage(c *cobra.Command) {
+	c.Flags().String("html", "", "write the answer with charts as one HTML file besides; it opens offline and prints")
 }
 
-// wanted tells whether a page was asked for.
-func (f *pageFlag) wanted() bool { return f.path != "" }
-
-// check refuses a path that cannot be written before hours of simulation are
-// spent on what would go there.
-func (f *pageFlag) check() error {
-	if !f.wanted() {
-		return nil
+// paging gives a command that has the flag --html its page. A path that cannot be
+// written is refused before hours of simulation are spent on what would go there.
+func (p *program) paging(c *cobra.Command) {
+	inner := c.RunE
+	c.RunE = func(c *cobra.Command, args []string) error {
+		path, err := c.Flags().GetString("html")
+		if err != nil || path == "" {
+			return inner(c, args)
+		}
+		if info, err := os.Stat(path); err == nil && info.IsDir() {
+			return exitf(misused, "--html %s is a folder; hint: name a file in it", path)
+		}
+		if info, err := os.Stat(filepath.Dir(path)); err != nil || !info.IsDir() {
+			return exitf(misused, "--html %s: there is no folder %s; hint: make it first", path, filepath.Dir(path))
+		}
+		p.page = path
+		return inner(c, args)
 	}
-	if info, err := os.Stat(f.path); err == nil && info.IsDir() {
-		return exitf(misused, "--html %s is a folder; hint: name a file in it", f.path)
-	}
-	if info, err := os.Stat(filepath.Dir(f.path)); err != nil || !info.IsDir() {
-		return exitf(misused, "--html %s: there is no folder %s; hint: make it first", f.path, filepath.Dir(f.path))
-	}
-	return nil
 }
 
-// write writes the page. What was under its name before stays until the new one
-// is complete.
-func (f *pageFlag) write(d report.Document) error {
-	if !f.wanted() {
+// answer prints an answer, as tables or as JSON, and writes the page of it if one
+// was asked for.
+func (p *program) answer(d report.Document, asJSON bool, json func(w io.Writer) error) error {
+	err := error(nil)
+	if asJSON {
+		err = json(p.out)
+	} else {
+		err = report.Terminal(p.out, d)
+	}
+	if err != nil {
+		return exitf(failed, "writing the answer: %s", err)
+	}
+	if p.page == "" {
 		return nil
 	}
 	var b bytes.Buffer
 	if err := page.Write(&b, d, version); err != nil {
 		return exitf(failed, "%s", err)
 	}
-	if err := writeWhole(f.path, b.Bytes()); err != nil {
-		return exitf(failed, "the page cannot be written: %s", err)
+	if err := writeWhole(p.page, b.Bytes()); err != nil {
+		return exitf(failed, "--html %s cannot be written: %s", p.page, reasonOf(err))
 	}
 	return nil
 }

@@ -44,7 +44,7 @@ before anything is simulated.
 	--ledger FILE      keep every replication in FILE, and take from there what is there
 	--json             one JSON document instead of tables
 	--html FILE        the answer with charts besides, as one file that opens offline
-	                   and prints; compare and tornado have it too
+	                   and prints; every command that simulates a works and answers has it
 
 What a flag does not say is taken from the scenario.
 
@@ -215,5 +215,6 @@ type program struct {
 	in       io.Reader
 	out, err io.Writer
 	store    *ledger.Store // nil: the command keeps nothing
+	page     string        // path of the page that is written besides; empty: none
 	environment
 }

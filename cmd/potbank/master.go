@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"runtime"
 	"strings"
 
@@ -63,6 +64,7 @@ white, fired and test. Without --gate: white 10 %, fired 10 %, test 2 % today.`,
 	c.Flags().Uint64Var(&f.seed, "seed", 0, "seed of every draw (default: the scenario's)")
 	c.Flags().IntVar(&f.workers, "workers", runtime.GOMAXPROCS(0), "replications simulated at once; the answer does not depend on it")
 	c.Flags().BoolVar(&f.json, "json", false, "print one JSON document")
+	addPage(c)
 	return c
 }
 
@@ -109,16 +111,7 @@ func (p *program) master(c *cobra.Command, path string, f *masterFlags) error {
 func (p *program) tellMaster(w *loaded, a *decision.MasterAnswer, path string, asJSON bool) error {
 	name := w.scenario()
 	name.Path = path
-	var err error
-	if asJSON {
-		err = report.MasterJSON(p.out, name, a, version)
-	} else {
-		err = report.Terminal(p.out, report.MasterDocument(name, a))
-	}
-	if err != nil {
-		return exitf(failed, "writing the answer: %s", err)
-	}
-	return nil
+	return p.answer(report.MasterDocument(name, a), asJSON, func(w io.Writer) error { return report.MasterJSON(w, name, a, version) })
 }
 
 // check refuses numbers that make no sense.

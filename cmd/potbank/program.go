@@ -47,6 +47,9 @@ func (p *program) command() *cobra.Command {
 	}
 	root.AddCommand(p.serveCommand(), p.newCommand(), p.runsCommand(), p.proofCommand(), p.keysCommand(), p.schemaCommand(), p.versionCommand(), p.completionCommand())
 	for _, c := range root.Commands() {
+		if c.Flags().Lookup("html") != nil {
+			p.paging(c)
+		}
 		if c.Flags().Lookup("ledger") != nil {
 			p.keeping(c)
 		}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 
 	"github.com/spf13/cobra"
 
@@ -15,19 +16,17 @@ import (
 func (p *program) runCommand() *cobra.Command {
 	var f studyFlags
 	var doubt doubtFlag
-	var html pageFlag
 	c := &cobra.Command{
 		Use:   "run FILE",
 		Short: "Simulate the works and print the answer",
 		Args:  oneFile,
 		RunE: func(c *cobra.Command, args []string) error {
-			return p.run(c, args[0], &f, &doubt, &html)
+			return p.run(c, args[0], &f, &doubt)
 		},
 	}
 	f.add(c)
 	c.Flags().BoolVar(&f.oneLong, "one-long-run", false, "one run as long as all replications together, cut into stretches that stand in for them")
 	doubt.add(c)
-	html.add(c)
 	return c
 }
 
@@ -48,8 +47,8 @@ func (f *studyFlags) checkLong(c *cobra.Command) error {
 // prints what it has, since hours of simulation are not to be lost to an
 // impatient moment, and says in the answer, on standard error and by its code
 // that it is partial.
-func (p *program) run(c *cobra.Command, path string, f *studyFlags, doubt *doubtFlag, html *pageFlag) error {
-	if err := errors.Join(f.checkLong(c), html.check(), doubt.check(c, f.fixed)); err != nil {
+func (p *program) run(c *cobra.Command, path string, f *studyFlags, doubt *doubtFlag) error {
+	if err := errors.Join(f.checkLong(c), doubt.check(c, f.fixed)); err != nil {
 		return err
 	}
 	w, err := f.load(p, c, path)
@@ -77,30 +76,20 @@ func (p *program) run(c *cobra.Command, path string, f *studyFlags, doubt *doubt
 		doubtCut = p.doubt(ctx, a, w, s)
 	}
 	a.Identify(w.scenario(), w.unmeasured())
-	if html.wanted() {
+	if p.page != "" {
 		// A page without its week is the answer all the same.
 		if err := a.AddWeek(ctx, w.plant, s); err != nil && ctx.Err() == nil {
 			return exitf(failed, "looking at one week: %s", err)
 		}
 	}
-	if err := p.print(a, f.json); err != nil {
-		return exitf(failed, "writing the answer: %s", err)
-	}
-	if err := html.write(report.AnswerDocument(a)); err != nil {
+	err = p.answer(report.AnswerDocument(a), f.json, func(w io.Writer) error { return report.JSON(w, a, version) })
+	if err != nil {
 		return err
 	}
 	if doubtCut != nil {
 		return p.doubtCut(a, s.Draws, doubtCut)
 	}
 	return p.partly(a, cut)
-}
-
-// print writes the answer.
-func (p *program) print(a *experiment.Answer, json bool) error {
-	if json {
-		return report.JSON(p.out, a, version)
-	}
-	return report.Terminal(p.out, report.AnswerDocument(a))
 }
 
 // unanswered is the end of a study that has nothing to show: the first

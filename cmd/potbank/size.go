@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -101,13 +102,9 @@ func (p *program) size(c *cobra.Command, paths []string, f *sizeFlags) error {
 	if r == nil {
 		return p.uncompared(cut)
 	}
-	if f.json {
-		err = report.SizedJSON(p.out, name, r, version)
-	} else {
-		err = report.Terminal(p.out, report.SizeDocument(name, r))
-	}
+	err = p.answer(report.SizeDocument(name, r), f.json, func(w io.Writer) error { return report.SizedJSON(w, name, r, version) })
 	if err != nil {
-		return exitf(failed, "writing the answer: %s", err)
+		return err
 	}
 	return p.sizeCutShort(cut)
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"io"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -23,7 +24,6 @@ type tornadoFlags struct {
 	by      string
 	inputs  []string
 	guesses string
-	html    pageFlag
 }
 
 func (p *program) tornadoCommand() *cobra.Command {
@@ -46,14 +46,13 @@ do most then one by one.`,
 	c.Flags().StringVar(&f.guesses, "guesses", "", `move what nobody measured too, by a share of each value, e.g. "20 %"`)
 	c.Flags().Lookup("guesses").NoOptDefVal = "20 %"
 	c.Flags().IntVar(&f.replications, "replications", 6, "replications of every works")
-	f.html.add(c)
 	f.addStudy(c)
 	return c
 }
 
 // tornado moves the inputs of a file and prints what that does.
 func (p *program) tornado(c *cobra.Command, path string, f *tornadoFlags) error {
-	if err := errors.Join(f.check(c), f.html.check()); err != nil {
+	if err := f.check(c); err != nil {
 		return err
 	}
 	w, inputs, by, err := p.inputsOf(c, path, f)
@@ -88,15 +87,7 @@ func (p *program) tornado(c *cobra.Command, path string, f *tornadoFlags) error 
 		return p.unmoved(err)
 	}
 	name := experiment.Scenario{Name: file.Works.Name, Hash: file.Hash, Path: path}
-	if f.json {
-		err = report.TornadoJSON(p.out, name, s.Seed, t, version)
-	} else {
-		err = report.Terminal(p.out, report.TornadoDocument(name, t))
-	}
-	if err != nil {
-		return exitf(failed, "writing the tornado: %s", err)
-	}
-	return f.html.write(report.TornadoDocument(name, t))
+	return p.answer(report.TornadoDocument(name, t), f.json, func(w io.Writer) error { return report.TornadoJSON(w, name, s.Seed, t, version) })
 }
 
 // inputsOf reads a scenario or a question, and lists the inputs to move and the

@@ -31,6 +31,7 @@ const (
 // sheet is a document as the layout takes it.
 type sheet struct {
 	Title, Version string
+	Works          string // above the answer
 	Front          *report.Front
 	Lead           []string
 	Head, Parts    []section
@@ -88,6 +89,9 @@ func Write(w io.Writer, d report.Document, version string) error {
 	s := sheet{
 		Title: d.Title, Version: version, Front: d.Front, Lead: d.Lead, Style: template.CSS(style), Paints: template.HTML(paints()),
 		Policy: fmt.Sprintf("default-src 'none'; style-src 'sha256-%s'; base-uri 'none'; form-action 'none'", base64.StdEncoding.EncodeToString(hash[:])),
+	}
+	if s.Works = "potbank"; d.Front != nil && d.Front.Answer != d.Title {
+		s.Works = d.Title
 	}
 	for i := range d.Parts {
 		part := sectionOf(&d.Parts[i], i)

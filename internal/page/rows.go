@@ -184,33 +184,27 @@ func (f frame) whisker(low, high, y, tall float64) {
 	}
 }
 
-// end writes the value beside a row where it stands alone.
+// end writes the values beside a row, beyond their intervals.
 func (f frame) end(c *report.Chart, i int, y float64) {
-	switch {
-	case c.Kind == report.Swings:
-		for s := range c.Series {
-			if v := c.Series[s].Y[i]; v == v {
-				f.beside(v, v, y+float64(s)*barHigh/2+barHigh/4+4)
-			}
-		}
-	case len(c.Series) == 1:
-		if s := &c.Series[0]; s.Y[i] == s.Y[i] {
-			reach := s.Y[i]
-			if s.High != nil && s.High[i] == s.High[i] {
-				reach = max(reach, s.High[i])
-			}
-			f.beside(s.Y[i], max(reach, s.Y[i]), y+barHigh-4)
-		}
-	}
-}
-
-// beside writes a value beyond a place: to the right of it, or to the left
-// where it is negative.
-func (f frame) beside(v, reach, y float64) {
-	text := short(v)
-	if v < 0 && math.Abs(reach-v) < 1e-12 {
-		f.d.text(f.x.at(reach)-4, y, "end", "tick halo", text)
+	if c.Kind == report.Bars && len(c.Series) > 1 {
 		return
 	}
-	f.d.text(f.x.at(reach)+4, y, "start", "tick halo", text)
+	for k := range c.Series {
+		s := &c.Series[k]
+		low, high := s.Y[i], s.Y[i]
+		if s.Low != nil && s.Low[i] == s.Low[i] {
+			low, high = min(low, s.Low[i]), max(high, s.High[i])
+		}
+		base := y + barHigh - 4
+		if c.Kind == report.Swings {
+			base = y + (float64(k)+0.5)*barHigh/2 + 4
+		}
+		switch v := s.Y[i]; {
+		case math.IsNaN(v), c.Kind == report.Swings && v == 0:
+		case v < 0 && c.Kind != report.Ranges:
+			f.d.text(f.x.at(low)-4, base, "end", "tick halo", short(v))
+		default:
+			f.d.text(f.x.at(high)+4, base, "start", "tick halo", short(v))
+		}
+	}
 }

@@ -14,7 +14,7 @@ import (
 // what it rests on.
 func ComparisonDocument(r *experiment.Comparison) Document {
 	v := &versus{r}
-	d := Document{Title: v.title(), Lead: v.lead()}
+	d := Document{Title: v.title(), Lead: v.lead(), Front: v.front()}
 	d.add(
 		v.warnings(), v.certified(), v.changes(), v.differences(), v.oneWeek(), v.standings(), v.luck(),
 		v.method(), v.audit(), caution(),
@@ -265,7 +265,7 @@ func (v *versus) differences() Part {
 	t := &Table{Columns: []Column{
 		{Head: "Option", Text: true}, {Head: "Value"}, {Head: "Difference"}, {Head: "%"}, {Head: "Verdict", Text: true},
 	}}
-	p := Part{Heading: "Differences from " + v.base(), Table: t}
+	p := Part{Heading: "Differences from " + v.base(), Table: t, Charts: v.differenceCharts()}
 	var zones []string
 	for _, m := range v.Measures {
 		t.group(m.Name + ", " + m.Unit)
@@ -313,7 +313,7 @@ func (v *versus) standings() Part {
 		{Head: "Option", Text: true, Wide: 30}, {Head: "Replications"}, {Head: "Best with probability"},
 		{Head: "Regret, " + v.Choice.Unit}, {Head: "", Text: true},
 	}}
-	p := Part{Heading: "Which is best by " + v.Choice.Measure, Table: t}
+	p := Part{Heading: "Which is best by " + v.Choice.Measure, Table: t, Charts: v.standingCharts()}
 	inRace := map[int]bool{}
 	for _, i := range v.Choice.InRace {
 		inRace[i] = true

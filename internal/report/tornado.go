@@ -67,8 +67,8 @@ func (v *tornado) bars() Part {
 	for _, b := range v.Bars {
 		t.add(b.Path, b.Low+", "+b.High, swing(b.AtLow), swing(b.AtHigh), picture(b, scale))
 	}
-	return Part{Heading: fmt.Sprintf("What moves %s, %s", v.Name, v.Unit), Table: t,
-		After: []string{fmt.Sprintf("Differences from the value as stated, each with its own %g %% interval. In the picture - is the low end and + the high end of the input.", 100*experiment.Level)}}
+	return Part{Heading: fmt.Sprintf("What moves %s, %s", v.Name, v.Unit), Table: t, Charts: v.charts(),
+		After: []string{fmt.Sprintf("Differences from the value as stated, each with its own %g %% interval. In a picture of characters - is the low end and + the high end of the input.", 100*experiment.Level)}}
 }
 
 // swing prints the difference that one end makes.
