@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"runtime"
 	"strings"
 
@@ -74,6 +75,7 @@ func (f *promiseFlags) addPromise(c *cobra.Command) {
 	c.Flags().IntVar(&f.pairs, "pairs", 0, "pairs of runs behind each lever, cause and other order (default 60, or a fifth of --replications)")
 	c.Flags().IntVar(&f.workers, "workers", runtime.GOMAXPROCS(0), "runs simulated at once; the answer does not depend on it")
 	c.Flags().BoolVar(&f.json, "json", false, "print one JSON document")
+	addPage(c)
 	c.Flags().Uint64Var(&f.seed, "seed", 0, "seed of every draw (default: the scenario's)")
 }
 
@@ -101,13 +103,9 @@ func (p *program) promise(c *cobra.Command, path string, f *promiseFlags) error 
 	if r == nil {
 		return p.unpromised(cut)
 	}
-	if f.json {
-		err = report.PromiseJSON(p.out, name, r, version)
-	} else {
-		err = report.Terminal(p.out, report.PromiseDocument(name, r))
-	}
+	err = p.answer(report.PromiseDocument(name, r), f.json, func(w io.Writer) error { return report.PromiseJSON(w, name, r, version) })
 	if err != nil {
-		return exitf(failed, "writing the answer: %s", err)
+		return err
 	}
 	if cut != nil {
 		fmt.Fprintln(p.err, "stopped: the answer rests on the runs made until then; run the same command again for all")

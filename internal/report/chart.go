@@ -132,10 +132,7 @@ func Digits(v float64) string {
 	}
 	text := strconv.FormatFloat(v, 'g', 6, 64)
 	if strings.Contains(text, "e") {
-		text = strconv.FormatFloat(v, 'f', -1, 64)
-		if math.Abs(v) >= 1 {
-			text = strconv.FormatFloat(v, 'f', 0, 64)
-		}
+		text = strconv.FormatFloat(v, 'f', max(0, 5-int(math.Floor(math.Log10(math.Abs(v))))), 64)
 	}
 	return text
 }
