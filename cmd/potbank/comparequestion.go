@@ -1,6 +1,7 @@
 package main
 
 import (
+	"io"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -36,16 +37,8 @@ func (p *program) compareQuestion(c *cobra.Command, paths []string, f *compareFl
 	if r == nil {
 		return p.uncompared(cut)
 	}
-	document := report.ComparedDocument(name, r)
-	if f.json {
-		err = report.ComparedJSON(p.out, name, r, version)
-	} else {
-		err = report.Terminal(p.out, document)
-	}
+	err = p.answer(report.ComparedDocument(name, r), f.json, func(w io.Writer) error { return report.ComparedJSON(w, name, r, version) })
 	if err != nil {
-		return exitf(failed, "writing the answer: %s", err)
-	}
-	if err := f.html.write(document); err != nil {
 		return err
 	}
 	return p.sizeCutShort(cut)
