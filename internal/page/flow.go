@@ -61,7 +61,6 @@ func (m streams) stage(s report.Stage, y float64) {
 		m.branch(at, in, y, s.Lost*m.per, edge, place, "lost")
 		d.text(edge+30, place+4, "start", "tick", short(s.Lost)+" lost")
 		at += s.Lost * m.per
-		place += 18
 	}
 	if s.Out > 0 {
 		m.leave(s, at, y)
