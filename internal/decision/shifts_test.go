@@ -100,8 +100,16 @@ func TestSpreadsheetLosesToTheWindow(t *testing.T) {
 	if !days.Windows[0].Short() || today.Windows[0].Short() || days.Eligible || !middle.Eligible {
 		t.Errorf("windows %+v and %+v; eligible %v and %v", days.Windows, today.Windows, days.Eligible, middle.Eligible)
 	}
+	if slices.Contains(r.Pareto, 1) || !slices.Contains(r.Pareto, 2) {
+		t.Errorf("not beaten are %v", r.Pareto)
+	}
 	for _, f := range r.Flips {
-		if f.Input == "premium on the hours finish-middle" {
+		switch {
+		case f.Input == "what a good piece brings" && f.To == 1:
+			// The pieces that days-first makes fewer, and what it costs less a week.
+			saved := middle.Cost.Value*middle.Good.Value - days.Cost.Value*days.Good.Value
+			near(t, "what a piece must bring", f.At.Value, saved/(middle.Good.Value-days.Good.Value), 0.01*f.At.Value)
+		case f.Input == "premium on the hours finish-middle":
 			// At that premium the two cost the same: put to the books of the runs.
 			lead := today.Cost.Value - middle.Cost.Value
 			paid := f.At.Value / 100 * 20 * 12 * 34.5 / middle.Good.Value

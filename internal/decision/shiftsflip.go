@@ -128,6 +128,8 @@ func (z *weighing) premiumFlip(r *Compared, o int, hours string) (Flip, bool) {
 // to pay whatever is made is the cheaper: wages and outlays are paid anyway, the
 // rest goes with the pieces.
 func (z *weighing) outputFlip(r *Compared, o int) (Flip, bool) {
+	// Two straight lines over the pieces wanted: where they cross is the break-even.
+	// It counts only where both options can make so many.
 	split := func(option int) (fixed float64, variable []float64) {
 		fixed = z.Options[option].Outlay.PerYear(z.Terms.Rate) / z.Terms.Weeks
 		for _, l := range z.night[option].lines {
@@ -174,6 +176,7 @@ func (z *weighing) priceFlip(r *Compared, o int) (Flip, bool) {
 	for i := range n {
 		cost[i], good[i] = c2[i]-c1[i], g2[i]-g1[i]
 	}
+	// Where the outputs are not shown to differ, their quotient is of chance.
 	more := stats.MeanInterval(good, experiment.Level)
 	e := bounded(stats.RatioInterval(cost, good, experiment.Level))
 	if !more.Excludes(0) || !(e.Value > 0) || math.Abs(more.Value) < (experiment.Margin{}).Of(average(g1)) {
@@ -210,6 +213,7 @@ func (z *weighing) futureFlip(r *Compared, o, f int) (Flip, bool) {
 	n := min(len(mine), len(its), len(all), len(itsAll))
 	gap, slope := make([]float64, n), make([]float64, n)
 	for i := range n {
+		// The whole is w here + (1 - w) rest: it is 0 at a weight of rest / (rest - here).
 		here := its[i] - mine[i]
 		rest := (itsAll[i] - all[i] - float64(w*here)) / (1 - w)
 		gap[i], slope[i] = 100*rest, rest-here

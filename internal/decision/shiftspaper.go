@@ -25,7 +25,10 @@ func paperOf(p *plant.Plant) Paper {
 }
 
 // onPaper finds the option that a spreadsheet would choose, and says in words
-// what the simulation makes of it where the two differ.
+// what the simulation makes of it where the two differ. Whoever has the sum in
+// hand must be told why it is not so, else the simulation is not believed: the
+// reason is sought in what is lost more than today, and, where that is the
+// punching window, in who is there while it is open.
 func (z *weighing) onPaper(r *Compared) {
 	r.PaperBest = -1
 	value := func(o int) float64 {

@@ -70,9 +70,10 @@ func (z *weighing) plan(race func(*experiment.Grid) []int) experiment.GridPlan {
 }
 
 // sums gives numerators and denominators of a measure of a cell by replication,
-// with capital and upkeep of the option in it where it is money.
-func (z *weighing) sums(c *experiment.Cell, name string, option int) (num, den []float64) {
-	num, den = c.Sums(name)
+// with capital and upkeep of the option in it where it is money: they fall due
+// whatever is made, so a good piece bears the more of them the fewer there are.
+func (z *weighing) sums(g *experiment.Grid, option, future int, name string) (num, den []float64) {
+	num, den = g.Cell(option, future).Sums(name)
 	perWeek := z.Options[option].Outlay.PerYear(z.Terms.Rate) / z.Terms.Weeks
 	if perWeek == 0 || num == nil {
 		return num, den
@@ -81,7 +82,7 @@ func (z *weighing) sums(c *experiment.Cell, name string, option int) (num, den [
 	for r := range num {
 		switch name {
 		case "cost.per_good":
-			num[r] += float64(perWeek * float64(z.grid.Weeks-z.grid.WarmUp.Weeks))
+			num[r] += float64(perWeek * float64(g.Weeks-g.WarmUp.Weeks))
 		case "contribution":
 			num[r] -= float64(perWeek * den[r])
 		}
@@ -93,9 +94,8 @@ func (z *weighing) sums(c *experiment.Cell, name string, option int) (num, den [
 // futures: what each replication adds to the ratio of sums, or the single
 // ratios, whose past a sequential rule must not see change.
 func (z *weighing) expected(g *experiment.Grid, option int, name string, singles bool) []float64 {
-	z.grid = g
 	return g.Expected(option, func(c *experiment.Cell) []float64 {
-		num, den := z.sums(c, name, option)
+		num, den := z.sums(g, option, c.Future, name)
 		if !singles {
 			return experiment.Shares(num, den)
 		}
@@ -109,8 +109,7 @@ func (z *weighing) expected(g *experiment.Grid, option int, name string, singles
 
 // in gives a measure of an option in one future by replication.
 func (z *weighing) in(g *experiment.Grid, option, future int, name string) []float64 {
-	z.grid = g
-	return experiment.Shares(z.sums(g.Cell(option, future), name, option))
+	return experiment.Shares(z.sums(g, option, future, name))
 }
 
 // race is asked after every round of the grid: it goes on with the candidates not
@@ -127,6 +126,8 @@ func (z *weighing) race(g *experiment.Grid) []int {
 		samples[i] = z.expected(g, o, z.By, true)
 		first = min(first, len(samples[i]))
 	}
+	// The spread of the first stage is that of as many replications as whoever
+	// dropped out first has; the rule must not see it change.
 	rule := stats.KimNelson{Alpha: 1 - experiment.Level, Delta: z.margin, First: min(first, z.first(g)), Goal: z.Way.Goal()}
 	choice := rule.Select(samples)
 	z.left = nil
@@ -186,8 +187,9 @@ func (z *weighing) keeps(g *experiment.Grid, option int) (chances []stats.Estima
 	return chances, all
 }
 
-// holds tells by replication whether a limit holds: 1 or 0. One on a measure that
-// the works lacks does not.
+// holds tells by replication whether a limit holds on the average of the run: 1 or
+// 0. Hours follow from the calendar and hold always or never. A limit on a
+// measure that the works lacks does not hold: it was asked for.
 func (z *weighing) holds(g *experiment.Grid, option, future int, l Limit) []float64 {
 	cell := g.Cell(option, future)
 	values := make([]float64, cell.Replications())
@@ -199,8 +201,7 @@ func (z *weighing) holds(g *experiment.Grid, option, future int, l Limit) []floa
 	case !cell.Has(l.Measure):
 		fill(values, math.NaN())
 	default:
-		z.grid = g
-		num, den := z.sums(cell, l.Measure, option)
+		num, den := z.sums(g, option, future, l.Measure)
 		for r := range values {
 			values[r] = num[r] / den[r]
 		}
@@ -389,8 +390,6 @@ func (z *weighing) regrets() [][]float64 {
 // certify puts the recommendation, and the works as it is or, where that is the
 // best, the runner-up, to luck that was not used to choose.
 func (z *weighing) certify(ctx context.Context, r *Compared, s experiment.Settings) error {
-	chose := z.grid
-	defer func() { z.grid = chose }()
 	than := 0
 	if r.Best == 0 {
 		if than = r.Rival; than < 0 {
@@ -398,7 +397,7 @@ func (z *weighing) certify(ctx context.Context, r *Compared, s experiment.Settin
 		}
 	}
 	pair := []int{than, r.Best}
-	g, err := chose.Again(ctx, z.plan(nil), pair, s)
+	g, err := z.grid.Again(ctx, z.plan(nil), pair, s)
 	if g == nil {
 		return err
 	}

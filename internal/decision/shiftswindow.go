@@ -48,7 +48,7 @@ func windowNeeds(p *plant.Plant) []WindowNeed {
 		if !ok || i < 0 {
 			continue
 		}
-		out := fills[i] + c.InHand()
+		out := fills[i] + c.InHand() // the last piece of the fill
 		first, _, has := p.WindowOf(b.Ware, out-c.Open)
 		_, last, _ := p.WindowOf(b.Ware, out)
 		if !has || last <= first || last == des.Never {
@@ -192,6 +192,7 @@ func (z *weighing) watch(ctx context.Context, o int, number uint32) (pours, erro
 				count.poured[i][h]++
 				hour[e.Piece] = h + finished
 			case "lost", "packed":
+				// Every piece leaves the works by one of these, so the list stays short.
 				delete(hour, e.Piece)
 				if counted {
 					return // it was lost later
