@@ -61,6 +61,11 @@ func (c *checker) calendar() {
 }
 
 // layHours makes the open intervals of one set of hours, a week beyond the run
+// beyond is how far calendars are laid out after the end of a run: further than
+// any shutdown lasts, so that whoever waits at the end waits for an opening and
+// does not look stuck.
+const beyond = 8 * des.Week
+
 // so that nothing ends with it.
 func (c *checker) layHours(h *Hours) {
 	path := "hours." + h.Name
@@ -101,7 +106,7 @@ func (c *checker) layHours(h *Hours) {
 	if c.fatal() {
 		return
 	}
-	hours, err := plan.Hours(c.p.clock, c.w.Run.Length+des.Week)
+	hours, err := plan.Hours(c.p.clock, c.w.Run.Length+beyond)
 	if err != nil {
 		c.faultOf(path, err)
 		return
