@@ -105,7 +105,7 @@ func TestResultSurvives(t *testing.T) {
 // not know: a result would be taken for that of another run. Runs that are
 // watched, or whose luck is dealt anew in part, are never asked for here.
 func TestKeyHoldsAllOptions(t *testing.T) {
-	known := []string{"Source", "Fixed", "Weeks", "Observer", "Master", "Stopped", "Redeal", "Daily", "Until"}
+	known := []string{"Source", "Fixed", "Weeks", "Observer", "Lookout", "Master", "Stopped", "Redeal", "Daily", "Until"}
 	var fields []string
 	for i := range reflect.TypeFor[plant.Options]().NumField() {
 		fields = append(fields, reflect.TypeFor[plant.Options]().Field(i).Name)
