@@ -22,7 +22,7 @@ import (
 // How often the works is run where nobody says otherwise, as in a question.
 const (
 	usualRuns  = 300
-	usualPairs = 60
+	usualPairs = 40
 )
 
 // promiseFlags are the flags of the command.
@@ -72,7 +72,7 @@ func (f *promiseFlags) addPromise(c *cobra.Command) {
 	c.Flags().StringVar(&f.service, "service", "95 %", "probability with which a date is promised")
 	c.Flags().StringVar(&f.runIn, "run-in", "4 wk", "weeks simulated before the start, where the file has no opening state")
 	c.Flags().IntVar(&f.replications, "replications", 0, "runs behind the date (default 300)")
-	c.Flags().IntVar(&f.pairs, "pairs", 0, "pairs of runs behind each lever, cause and other order (default 60, or a fifth of --replications)")
+	c.Flags().IntVar(&f.pairs, "pairs", 0, "pairs of runs behind each lever, cause and other order (default 40, or an eighth of --replications)")
 	c.Flags().IntVar(&f.workers, "workers", runtime.GOMAXPROCS(0), "runs simulated at once; the answer does not depend on it")
 	c.Flags().BoolVar(&f.json, "json", false, "print one JSON document")
 	addPage(c)
@@ -136,7 +136,7 @@ func (f *promiseFlags) settle(c *cobra.Command, q *decision.PromisePlan) {
 	}
 	if f.replications > 0 {
 		q.Runs = f.replications
-		q.Pairs = max(2, f.replications/5)
+		q.Pairs = max(2, f.replications/8)
 	}
 	if f.pairs > 0 {
 		q.Pairs = f.pairs

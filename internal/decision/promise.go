@@ -181,6 +181,9 @@ func (s *promiseStudy) open() error {
 	if len(s.plan) > 1 {
 		s.all += q.Pairs
 	}
+	if s.works.unknown() {
+		s.all += q.Pairs
+	}
 	if q.Forth != nil {
 		s.all += q.Pairs
 	}

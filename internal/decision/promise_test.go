@@ -258,3 +258,21 @@ func TestQuestionsOfPromise(t *testing.T) {
 		}
 	}
 }
+
+// TestDaysOfOrder holds the yardstick by which inputs may be ranked for a date.
+//
+// source: as of the plain pipeline, day 89.
+func TestDaysOfOrder(t *testing.T) {
+	f := readFile(t, "../proof/works/pipeline.yaml")
+	ready, faults := f.Plant()
+	if ready == nil {
+		t.Fatal(scenario.Faults(faults))
+	}
+	days, err := decision.DaysOfOrder("ten-thousand", 1, 2).Of(t.Context(), ready, 2)
+	if err != nil || len(days) != 2 || days[0] != 89 || days[1] != 89 {
+		t.Errorf("the order takes %v days: %v", days, err)
+	}
+	if _, err := decision.DaysOfOrder("none", 1, 2).Of(t.Context(), ready, 2); err == nil {
+		t.Error("an order that is not there takes days")
+	}
+}

@@ -15,8 +15,9 @@ import (
 // variance of the working days that would go if this cause were known or gone
 // and all others stayed: half the mean square of what dealing it anew changes,
 // over the variance (Jansen, Computer Physics Communications 117, 1999). Causes
-// that only hurt together each count what they have in common, so that shares may
-// add up to more than 1.
+// that only hurt together each count what they have in common; where shares would
+// add up to more than 1 for that, or for the error of few pairs, all are scaled
+// to add up to 1.
 type PromiseCause struct {
 	Name, Where string
 	Share       stats.Estimate
@@ -98,6 +99,7 @@ func (s *promiseStudy) causes(ctx context.Context) error {
 			s.answer.Causes = append(s.answer.Causes, cause)
 		}
 	}
+	s.scaleCauses()
 	slices.SortStableFunc(s.answer.Causes, func(a, b PromiseCause) int { return cmp.Compare(b.Share.Value, a.Share.Value) })
 	return nil
 }
@@ -125,8 +127,20 @@ func (s *promiseStudy) cause(ctx context.Context, g causeGroup, spec trialSpec) 
 	c.Pairs = len(halves)
 	c.Share = stats.MeanInterval(halves, experiment.Level)
 	c.Share.Low = max(0, c.Share.Low)
-	c.Days = s.answer.Spread * math.Sqrt(c.Share.Value)
 	return c, nil
+}
+
+// scaleCauses keeps the shares to a whole, and tells what each comes to in days.
+func (s *promiseStudy) scaleCauses() {
+	sum := 0.0
+	for _, c := range s.answer.Causes {
+		sum += c.Share.Value
+	}
+	for k := range s.answer.Causes {
+		c := &s.answer.Causes[k]
+		c.Share.Value, c.Share.Low, c.Share.High = c.Share.Value/max(1, sum), c.Share.Low/max(1, sum), min(1, c.Share.High/max(1, sum))
+		c.Days = s.answer.Spread * math.Sqrt(c.Share.Value)
+	}
 }
 
 // halfSquares is half the square of what dealing anew changes in the working

@@ -27,9 +27,9 @@ type LeverGain struct {
 	InTime    stats.Estimate  // probability of being done by Due, with the lever
 	Cost      float64         // whole units, for this order
 	Saved     float64         // expected cost of lateness that it takes away
-	PerDay    float64         // Cost for a day won at the service asked for; +Inf where none is won
+	PerDay    float64         // Cost for a day won on average; +Inf where none is won
 	Why       string          // why it could not be tried; empty if it was
-	Sure      bool            // the gain is more than luck may make
+	Sure      bool            // the mean gain is more than luck may make, and more than leastGain
 	Fresh     *stats.Estimate // of the best lever: the gain at the service on runs that did not choose it
 	FreshMean *stats.Estimate
 }
@@ -125,12 +125,17 @@ func (s *promiseStudy) gain(g *LeverGain, l Lever, runs []promiseRun) {
 		g.InTime = s.inTime(with, due, ownDone)
 		g.Saved = s.penalty(base, due) - s.penalty(with, due)
 	}
-	g.Sure = g.Mean.Low > 0
+	g.Sure = g.Mean.Low > 0 && g.Mean.Value >= leastGain
+	// By the mean: the late date of few pairs hangs on two or three of them.
 	g.PerDay = math.Inf(1)
-	if g.AtService.Value > 0 {
-		g.PerDay = g.Cost / g.AtService.Value
+	if g.Mean.Value > 0 {
+		g.PerDay = g.Cost / g.Mean.Value
 	}
 }
+
+// leastGain is the calendar days below which a lever is not worth a word, even if
+// it is for nothing.
+const leastGain = 0.25
 
 // certify values the best lever on runs that were not used to choose it.
 func (s *promiseStudy) certify(ctx context.Context, g *LeverGain, w *promiseWorks) error {

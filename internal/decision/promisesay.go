@@ -56,11 +56,11 @@ func (s *promiseStudy) promiseSentence() string {
 	}
 	if len(a.Levers) > 0 && a.Levers[0].Sure {
 		l := a.Levers[0]
-		gain, runs := l.AtService, "the pairs that also chose it"
+		gain, mean, runs := l.AtService, l.Mean, "the pairs that also chose it"
 		if l.Fresh != nil {
-			gain, runs = *l.Fresh, fmt.Sprintf("%d fresh pairs of runs", l.Fresh.N)
+			gain, mean, runs = *l.Fresh, *l.FreshMean, fmt.Sprintf("%d fresh pairs of runs", l.Fresh.N)
 		}
-		text += fmt.Sprintf("; the cheapest days are won by %s: that date comes %s d sooner for %s %s (%s)", l.Name, dayGain(gain), plain(l.Cost), a.Currency, runs)
+		text += fmt.Sprintf("; the cheapest days are won by %s: %s d on average, %s d of the %s date, for %s %s (%s)", l.Name, dayGain(mean), dayGain(gain), wholeShare(a.Service), plain(l.Cost), a.Currency, runs)
 	}
 	return text + "."
 }

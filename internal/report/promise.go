@@ -183,7 +183,7 @@ func (v *promised) causes() Part {
 	if len(v.Causes) == 0 {
 		return p
 	}
-	p.Text = []string{fmt.Sprintf("One standard deviation of the date is %.2f working days. Each cause in turn is dealt anew while all else stays (%d pairs of runs): what the date moves by is its own. Causes that only hurt together are counted in each, so that shares may add up to more than 100.", v.Spread, v.Causes[0].Pairs)}
+	p.Text = []string{fmt.Sprintf("One standard deviation of the date is %.2f working days. Each cause in turn is dealt anew while all else stays (%d pairs of runs): what the date moves by is its own. Causes that only hurt together are counted in each; shares that would add up to more than 100 are scaled to it.", v.Spread, v.Causes[0].Pairs)}
 	var full []string
 	for _, d := range v.Fullest {
 		full = append(full, fmt.Sprintf("%s %.0f %%", d.Name, 100*d.Load))
@@ -218,7 +218,7 @@ func (v *promised) slips() Part {
 
 // levers ranks what might bring the date forward.
 func (v *promised) levers() Part {
-	t := &Table{Columns: []Column{{Head: "Lever", Text: true, Wide: 28}, {Head: "Costs, " + v.Currency}, {Head: fmt.Sprintf("%g %% date sooner, d", 100*v.Service), Text: true}, {Head: "mean sooner, d"}, {Head: "A day costs"}, {Head: "In time", Text: true}}}
+	t := &Table{Columns: []Column{{Head: "Lever", Text: true, Wide: 28}, {Head: "Costs, " + v.Currency}, {Head: fmt.Sprintf("%g %% date sooner, d", 100*v.Service), Text: true}, {Head: "mean sooner, d"}, {Head: "A mean day costs"}, {Head: "In time", Text: true}}}
 	var notes []string
 	for _, l := range v.Levers {
 		if l.Why != "" {
@@ -239,7 +239,7 @@ func (v *promised) levers() Part {
 	}
 	p := Part{Heading: "What brings it forward", Table: t}
 	if len(v.Levers) > 0 {
-		p.After = append([]string{fmt.Sprintf("%d pairs of runs on shared luck; calendar days. The cheapest day first; below those that surely win days, the rest. Without a figure under \"a day costs\" luck alone may make the difference.", v.Levers[0].Pairs)}, notes...)
+		p.After = append([]string{fmt.Sprintf("%d pairs of runs on shared luck; calendar days. The cheapest day first; below those that surely win days, the rest. Where no price of a day stands, luck alone may make the difference, or it is less than a quarter of a day.", v.Levers[0].Pairs)}, notes...)
 		if l := v.Levers[0]; l.Fresh != nil {
 			p.After = append(p.After, fmt.Sprintf("On %d fresh pairs, which did not choose it, %s brings the %g %% date %s d forward, the mean %s d.", l.Fresh.N, l.Name, 100*v.Service, signedDays(*l.Fresh), signed(*l.FreshMean)))
 		}

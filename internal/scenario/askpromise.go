@@ -23,7 +23,7 @@ type PromiseSection struct {
 	Weekly  map[string]quantity.Money `key:"per-week" optional:"yes" doc:"what an option costs for each week begun until the order is done, on top of its capital: {saturday: 2400 EUR}"`
 	Late    quantity.Money            `key:"late-per-day" default:"0 EUR" doc:"what a calendar day of delay costs"`
 	Runs    int                       `key:"replications" default:"300" doc:"runs behind the date; the 95 % date needs 59 to have an interval at all"`
-	Pairs   int                       `key:"pairs" default:"60" doc:"pairs of runs behind each lever, each cause and each order that may slip"`
+	Pairs   int                       `key:"pairs" default:"40" doc:"pairs of runs behind each lever, each cause and each order that may slip"`
 	Service quantity.Share            `key:"service" default:"95 %" doc:"probability with which a date is promised"`
 	Today   *PromiseToday             `key:"today" optional:"yes" doc:"how far the order has come: the date is forecast anew from here, and held against the first forecast"`
 }
@@ -68,7 +68,7 @@ func (r *asker) promise(d *decoder) {
 		r.fault(at("run-in"), "write 4 wk", "the run-in must be whole weeks, got %s", quantity.FormatTime(int64(s.RunIn)))
 	}
 	if s.Runs < 2 || s.Pairs < 2 {
-		r.fault(at("replications"), "leave both out for 300 and 60", "%d replications and %d pairs; a date has no spread from fewer than 2", s.Runs, s.Pairs)
+		r.fault(at("replications"), "leave both out for 300 and 40", "%d replications and %d pairs; a date has no spread from fewer than 2", s.Runs, s.Pairs)
 	}
 	for _, name := range sortedKeys(s.Weekly) {
 		found := false
