@@ -82,7 +82,7 @@ func (p *program) serve(folder string, f *serveFlags) error {
 }
 
 // carryOut runs a command line of the page as the terminal would, with the
-// files of a folder. What it prints is its JSON.
+// files of a folder. It prints its JSON, and writes its page beside.
 func (p *program) carryOut(folder string) web.Command {
 	return func(ctx context.Context, args []string, progress func(experiment.Progress)) web.Outcome {
 		line := []string{args[0]}
@@ -92,16 +92,25 @@ func (p *program) carryOut(folder string) web.Command {
 			}
 			line = append(line, a)
 		}
+		dir, err := os.MkdirTemp("", "potbank")
+		if err != nil {
+			return web.Outcome{Code: failed, Said: "no room for the report: " + err.Error()}
+		}
+		defer os.RemoveAll(dir)
+		page := filepath.Join(dir, "report.html")
 		interrupts := make(chan os.Signal, 1)
 		stop := context.AfterFunc(ctx, func() { interrupts <- os.Interrupt })
 		defer stop()
 		var out, said bytes.Buffer
-		code := run(append(line, "--json"), strings.NewReader(""), &out, &said, environment{
+		code := run(append(line, "--json", "--html", page), strings.NewReader(""), &out, &said, environment{
 			interrupts: interrupts, quit: func(int) {}, now: time.Now, watch: progress,
 		})
 		o := web.Outcome{Code: code, Said: strings.ReplaceAll(said.String(), folder+string(filepath.Separator), "")}
 		if out.Len() > 0 {
 			o.Answer = out.Bytes()
+		}
+		if text, err := os.ReadFile(page); err == nil {
+			o.Report = text
 		}
 		return o
 	}
