@@ -127,6 +127,10 @@ func (c *checker) crews() {
 			if k.Roster[h] < 0 || k.Roster[h] > 100_000 {
 				c.fault(path+".roster."+h, "give a whole number of heads", "heads must lie between 0 and 100000, got %d", k.Roster[h])
 			}
+			// Who is away is drawn as hours open, so of hours that never close only once.
+			if hours := c.p.hours[h]; k.Absence > 0 && hours != nil && hours.Longest() > 2*des.Day {
+				c.fault(path+".absence", "roster the crew by hours that close each day, one for each shift", "hours %s stay open for %v, but absence is drawn when they open", h, hours.Longest())
+			}
 		}
 		if k.Effective <= 0 {
 			c.fault(path+".effective", "leave it out for 100 %", "a crew that never works cannot be used")

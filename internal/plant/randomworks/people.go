@@ -1,6 +1,8 @@
 package randomworks
 
 import (
+	"slices"
+
 	"time"
 
 	"potbank/internal/des"
@@ -106,7 +108,7 @@ func (m *maker) crew(name string, low, high int) *plant.Crew {
 	if m.yes(name + " has allowances") {
 		c.Effective = m.share(name+" effective", 60, 99)
 	}
-	if m.yes(name + " is away at times") {
+	if m.yes(name+" is away at times") && m.closes(c.Roster) {
 		c.Absence = m.share(name+" absence", 1, 30)
 	}
 	if m.yes(name + " is paid") {
@@ -117,6 +119,17 @@ func (m *maker) crew(name string, low, high int) *plant.Crew {
 	}
 	m.w.Crews = append(m.w.Crews, c)
 	return &m.w.Crews[len(m.w.Crews)-1]
+}
+
+// closes tells whether all hours of a roster close from day to day: who is away is
+// drawn when they open.
+func (m *maker) closes(roster map[string]int) bool {
+	for _, h := range m.w.Hours {
+		if _, mine := roster[h.Name]; mine && slices.Contains(h.Weeks, "always") {
+			return false
+		}
+	}
+	return true
 }
 
 // anyCrew draws the name of a crew that does not cast.
