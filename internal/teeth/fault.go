@@ -12,16 +12,16 @@ import (
 
 // A Fault is one mistake to be made in a source file.
 type Fault struct {
-	Name  string // short and unique, such as hours.close-inclusive
-	Means string // what would go wrong in the works
-	File  string // the file to change, from the root of the module
-	Tests string // package whose tests must notice, from the root
-	Old   string // text that occurs once in the file
-	New   string // text in its place
+	Name  string   // short and unique, such as hours.close-inclusive
+	Means string   // what would go wrong in the works
+	File  string   // the file to change, from the root of the module
+	Tests []string // packages whose tests must notice: the next is asked when one does not
+	Old   string   // text that occurs once in the file
+	New   string   // text in its place
 }
 
 // ReadFaults reads a list of faults. Each begins with a line "fault NAME" and has
-// the lines "means TEXT", "file PATH", "tests PATH"; lines that begin with - and
+// the lines "means TEXT", "file PATH", "tests PATH..."; lines that begin with - and
 // + give the old and the new text as in a diff, the text beginning after the sign.
 // Without + lines the old text is deleted. Blank lines and lines that begin with #
 // are passed over. It reports the first line that is none of these, a fault that
@@ -49,7 +49,7 @@ func ReadFaults(r io.Reader) ([]Fault, error) {
 		}
 	}
 	for _, f := range all {
-		if f.Means == "" || f.File == "" || f.Tests == "" || f.Old == "" || f.Old == f.New {
+		if f.Means == "" || f.File == "" || len(f.Tests) == 0 || f.Old == "" || f.Old == f.New {
 			return nil, fmt.Errorf("%s lacks what it means, its file, its tests or its change", f.Name)
 		}
 	}
@@ -68,7 +68,7 @@ func (f *Fault) set(line, word, rest string) bool {
 	case word == "file":
 		f.File = rest
 	case word == "tests":
-		f.Tests = rest
+		f.Tests = strings.Fields(rest)
 	default:
 		return false
 	}
