@@ -29,6 +29,8 @@ var allowed = map[string]string{
 	"internal/plant/randomworks": "des quantity random calendar plant pgregory.net/rapid",
 	"internal/scenario":          "des quantity random calendar plant go.yaml.in/yaml/v4",
 	"internal/draft":             "",
+	"internal/cell":              "",
+	"internal/eventlog":          "des calendar plant cell",
 	"internal/experiment":        "des quantity random calendar stats plant",
 	"internal/decision":          "des quantity random calendar stats plant scenario experiment",
 	"internal/proof":             "des quantity random calendar stats plant scenario scenarios",
@@ -38,7 +40,7 @@ var allowed = map[string]string{
 	"internal/page":              "report",
 	"internal/web":               "plant scenario experiment",
 	"scenarios":                  "",
-	"cmd/potbank":                "des quantity random calendar plant scenario draft experiment decision ledger proof report page web github.com/spf13/cobra github.com/spf13/pflag golang.org/x/term",
+	"cmd/potbank":                "des quantity random calendar plant scenario draft experiment decision ledger proof report page web eventlog github.com/spf13/cobra github.com/spf13/pflag golang.org/x/term",
 }
 
 func TestImportDirection(t *testing.T) {

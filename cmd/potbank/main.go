@@ -18,6 +18,7 @@ Usage:
 	potbank trace FILE --piece N
 	                            tell the story of one piece, minute by minute
 	potbank runs LEDGER         list what a ledger holds; resume, verify, forget, export
+	potbank log FILE --out LOG  write what happened to every piece as an event log
 	potbank measures [FILE]     define every measure, with its formula
 	potbank keys                explain every key of a scenario file
 	potbank schema              print the JSON Schema of a scenario file
@@ -109,6 +110,18 @@ run; --replications N makes exactly N, each without the fault and with it for ev
 
 FILE is a question with a section promise, or a scenario and these flags.
 --replications is the runs behind the date, 300 if left out.
+
+# Flags of log
+
+	--out LOG          file to write: .json is OCEL 2.0, .xes is XES, .csv one event a line
+	--format F         ocel, xes or csv, whatever the extension
+	--replication N    which replication of the seed (default 1)
+	--from WEEK        first week that is written (default 1)
+	--to WEEK          last week that is written (default: the last of the run)
+	--force            write over a file that is there
+
+The flags --seed, --weeks and --fixed are those of run. The log is there as a whole or
+not at all.
 
 # Flags of new
 

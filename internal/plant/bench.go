@@ -291,7 +291,7 @@ func (b *bench) fill(n int) {
 		i := r.fillPiece(b.ware, key, m)
 		b.filled = append(b.filled, i)
 		r.led.add(r.wares[b.ware].cast, 1)
-		r.observe(i, "filled", b.g.in.Name)
+		r.observeFill(i, b.g.in.Name)
 		if r.moulds.all[m].casts >= r.moulds.all[m].life {
 			b.moulds[place] = -1
 			r.moulds.wear(m)

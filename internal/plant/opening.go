@@ -71,7 +71,7 @@ func (o *opening) put(section, name string, n int, filled des.Time, own *order) 
 	}
 	var wagon []pieceID
 	for k := range n {
-		i := o.piece(ware, k, filled, own)
+		i := o.piece(section, ware, k, filled, own)
 		switch section {
 		case "drying":
 			if wagon = append(wagon, i); len(wagon) == r.wares[ware].in.PerTrolley || k == n-1 {
@@ -89,7 +89,7 @@ func (o *opening) put(section, name string, n int, filled des.Time, own *order) 
 }
 
 // piece makes the k-th piece of a ware in a section.
-func (o *opening) piece(ware int32, k int, filled des.Time, own *order) pieceID {
+func (o *opening) piece(section string, ware int32, k int, filled des.Time, own *order) pieceID {
 	r := o.r
 	i := r.fillPiece(ware, random.Object(random.Name("opening"), random.Name(r.wares[ware].name), uint64(k), uint64(r.serial)), -1)
 	p := &r.pieces[i]
@@ -108,6 +108,7 @@ func (o *opening) piece(ware int32, k int, filled des.Time, own *order) pieceID 
 		p.spent[partWorking] -= int64(filled)
 		p.stock = own != nil
 	}
+	r.observeOpening(i, section, filled != des.Never)
 	return i
 }
 
@@ -257,7 +258,7 @@ func (o *opening) inMoulds(ware int32, n int, filled des.Time, own *order) {
 	made := 0
 	fill := func(most int) (ids []pieceID) {
 		for range min(most, n-made) {
-			ids = append(ids, o.piece(ware, made, filled, own))
+			ids = append(ids, o.piece("in-moulds", ware, made, filled, own))
 			r.floor.used++
 			made++
 		}

@@ -58,8 +58,9 @@ func (o *order) deliver(now des.Time) {
 }
 
 // peg counts a packed piece towards an order: the one of its ware that goes
-// first and from whose start on it was filled. What no order wants is stock.
-func (r *run) peg(p *piece) {
+// first and from whose start on it was filled. It returns that order; what no
+// order wants is stock, nil.
+func (r *run) peg(p *piece) *order {
 	var best *order
 	for _, o := range r.orders {
 		if o.ware != p.ware || o.done != des.Never || !r.countsFor(o, p) {
@@ -70,7 +71,7 @@ func (r *run) peg(p *piece) {
 		}
 	}
 	if best == nil {
-		return
+		return nil
 	}
 	now := r.sim.Now()
 	if r.daily != nil {
@@ -85,6 +86,7 @@ func (r *run) peg(p *piece) {
 	if best.good >= best.in.Quantity {
 		best.done = now
 	}
+	return best
 }
 
 // countsFor tells whether a piece may be counted towards an order: one cast from

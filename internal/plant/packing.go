@@ -91,6 +91,7 @@ func (r *run) packed(i pieceID) {
 		r.master.pack(i)
 	}
 	r.led.add(r.packedValue, p.value)
+	var order *order
 	if p.second {
 		r.led.add(w.second, 1)
 		r.led.add(r.revenue, int64(w.in.SecondPrice))
@@ -103,9 +104,9 @@ func (r *run) packed(i pieceID) {
 			r.daily.at(r.sim.Now(), p.ware).Good++
 		}
 		r.leadTime(p)
-		r.peg(p)
+		order = r.peg(p)
 	}
-	r.observe(i, "packed", "")
+	r.observePacked(i, order)
 	r.retire(i)
 }
 

@@ -149,7 +149,7 @@ func (m *press) castCycle(p *des.Process, n int, span des.Time) {
 		i := r.fillPiece(g.ware, key, m.moulds[c])
 		ids = append(ids, i)
 		r.led.add(r.wares[g.ware].cast, 1)
-		r.observe(i, "filled", g.in.Name)
+		r.observeFill(i, g.in.Name)
 	}
 	m.ids = ids
 	m.fails.work(p, span, func() { m.turn(pressDown) }, func() { m.turn(pressCasting) })

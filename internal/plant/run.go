@@ -85,6 +85,7 @@ type run struct {
 	partsLaw                              law
 	watch                                 func(Observation)
 	look                                  *Lookout
+	sights                                []sighting // by piece, while somebody watches
 	stopped                               func() bool
 	weeks                                 int
 }
