@@ -1,9 +1,13 @@
 package plant_test
 
 import (
+	"fmt"
+	"slices"
 	"testing"
 
 	"potbank/internal/des"
+	"potbank/internal/plant"
+	"potbank/internal/random"
 )
 
 // Edges: what holds at the very minute, and one minute off it. Each case is a
@@ -61,5 +65,245 @@ func TestDampMoulds(t *testing.T) {
 				t.Errorf("%v short of dry, cast %d: out of the mould after %v, by hand %v", lack, n+1, got, want)
 			}
 		}
+	}
+}
+
+// pansOnly is the works with one bench, of so many places, that casts pans.
+func pansOnly(t *testing.T, places int) *plant.Works {
+	t.Helper()
+	w := readWorks(t, "testdata/works.yaml")
+	w.Benches, w.Ware = w.Benches[1:], w.Ware[1:]
+	w.Benches[0].Moulds, w.Ware[0].PerTrolley = places, 1
+	return w
+}
+
+// A press begins a cycle of which half fits before the close, and no other.
+func TestLastCycleOfAShift(t *testing.T) {
+	for cycle, fills := range map[des.Time]int{
+		4 * des.Hour:     2,
+		320 * des.Minute: 2, // of the second 160 min fit
+		321 * des.Minute: 1, // and here 159
+		7 * des.Hour:     1,
+	} {
+		w := readWorks(t, "../proof/works/door.yaml")
+		w.Hours = append(w.Hours, plant.Hours{Name: "day", Weeks: []string{"daily 06:00-14:00"}})
+		w.Presses[0].Hours, w.Presses[0].Cycle = "day", constant(t, cycle)
+		d, _ := keep(t, build(t, w), 1)
+		if got := len(d.of("filled")); got != 7*fills {
+			t.Errorf("cycle %v: %d fills in a week, by hand %d a day", cycle, got, fills)
+		}
+	}
+}
+
+// What is made to order is cast as often as the order needs, less what is on its way.
+func TestCastToOrder(t *testing.T) {
+	w := pansOnly(t, 10)
+	w.Ware[0].Make = "order"
+	w.Orders = []plant.Order{{Name: "hotel", Ware: "pan", Quantity: 25, Priority: 2}}
+	d, r := keep(t, build(t, w), 4)
+	if got := len(d.of("filled")); got != 25 || r.Orders[0].Good != 25 {
+		t.Errorf("%d cast and %d packed for an order of 25", got, r.Orders[0].Good)
+	}
+}
+
+// The plan of a day is not exceeded, and what is below it is made up.
+func TestPlanOfADay(t *testing.T) {
+	w := pansOnly(t, 10)
+	w.Ware[0].Plan = quantityPerDay(2.5)
+	d, _ := keep(t, build(t, w), 1)
+	byDay := make([]int, 7)
+	for _, o := range d.of("filled") {
+		byDay[o.At/des.Day]++
+	}
+	if want := []int{2, 3, 2, 3, 2, 3, 2}; !slices.Equal(byDay, want) {
+		t.Errorf("filled by day %v, by hand %v", byDay, want)
+	}
+}
+
+// Casters see to filled moulds before they fill empty ones: of four benches and one
+// caster the fourth is filled after the drains of the other three.
+func TestDrainBeforeFill(t *testing.T) {
+	w := pansOnly(t, 1)
+	w.Crews[0].Roster = map[string]int{"day": 1}
+	w.Benches[0].Count, w.Benches[0].Build = 4, 30*des.Minute
+	d, _ := keep(t, build(t, w), 1)
+	got := d.of("filled").times()[:4]
+	if want := []des.Time{0, 20 * des.Minute, 40 * des.Minute, 120 * des.Minute}; !slices.Equal(got, want) {
+		t.Errorf("filled at %v, by hand %v", got, want)
+	}
+}
+
+// withShop gives the pans a mould shop with one case and one mould on its shelf.
+func withShop(t *testing.T, change func(*plant.MouldSupply)) *plant.Works {
+	t.Helper()
+	w := pansOnly(t, 1)
+	w.Benches[0].Life, w.Benches[0].DryBack = casts(t, 2), (24*60-202)*des.Minute // once a day
+	w.Hours = append(w.Hours, plant.Hours{Name: "mould-shop", Weeks: []string{"daily 00:00-08:00"}})
+	s := plant.MouldSupply{Name: "pan", Target: 1, Cases: 1, CasePours: 1000, PoursDay: 5, BlockSets: 10, Price: euros(10)}
+	change(&s)
+	w.MouldShop = &plant.MouldShop{Hours: "mould-shop", PerDay: 5, Pour: des.Day, Dry: 3 * des.Day, Moulds: []plant.MouldSupply{s}}
+	return w
+}
+
+// A mould poured when one is handed out is handed out four days later: poured on
+// day 2, 6, 10, each for two casts.
+func TestMouldsDryBeforeUse(t *testing.T) {
+	d, _ := keep(t, build(t, withShop(t, func(*plant.MouldSupply) {})), 2)
+	var days []des.Time
+	for _, at := range d.of("filled").times() {
+		days = append(days, at/des.Day)
+	}
+	if want := []des.Time{0, 1, 2, 3, 6, 7, 10, 11}; !slices.Equal(days, want) {
+		t.Errorf("filled on days %v, by hand %v", days, want)
+	}
+}
+
+// A case of three pours, with none to follow, makes three moulds.
+func TestCasePours(t *testing.T) {
+	p := build(t, withShop(t, func(s *plant.MouldSupply) { s.CasePours, s.CaseLead = 3, 500*des.Day }))
+	r := simulate(t, p, fixed(8))
+	exactly(t, "money for moulds", total(t, p, r, "cost.moulds", 8), 3*10)
+	exactly(t, "casts", total(t, p, r, "cast.pan", 8), (1+1+3)*2)
+}
+
+// Two cases come off a block, and a case makes one mould.
+func TestBlocksOfCases(t *testing.T) {
+	d, _ := keep(t, build(t, withShop(t, func(s *plant.MouldSupply) {
+		s.CasePours, s.BlockSets, s.CaseLead, s.BlockLead = 1, 2, 0, 0
+	})), 8)
+	last := 0
+	for _, o := range d.of("filled") {
+		var mould, cast, life, no, block int
+		if _, err := fmt.Sscanf(o.Detail, "working mould %d (cast %d of %d), case %d, block %d", &mould, &cast, &life, &no, &block); err != nil {
+			t.Fatalf("%q: %v", o.Detail, err)
+		}
+		if block != (no+1)/2 {
+			t.Errorf("case %d is off block %d, by hand %d", no, block, (no+1)/2)
+		}
+		last = max(last, no)
+	}
+	if last < 6 {
+		t.Errorf("%d cases, want 6 and more", last)
+	}
+}
+
+// A piece whose punching ends as the window closes is in time.
+func TestPunchedAsTheWindowCloses(t *testing.T) {
+	for until, late := range map[des.Time]float64{5 * des.Minute: 0, 5*des.Minute - 1: 100} {
+		w := pansOnly(t, 1)
+		w.Ware[0].Window = &plant.Window{Until: until}
+		p := build(t, w)
+		exactly(t, fmt.Sprintf("late with a window of %v, %%", until), figure(t, p, simulate(t, p, fixed(2)), "window.late", 0, 2), late)
+	}
+}
+
+// Covered ware dries at half the rate: a pan of 22 % that is out at 03:22 and loses
+// a point an hour uncovered needs three hours to 19 %, which are six under covers.
+func TestCoveredWareDriesSlowly(t *testing.T) {
+	for covered, want := range map[string]des.Time{
+		"daily 00:00-12:00": 562 * des.Minute,              // six hours under covers
+		"daily 00:00-04:22": (202 + 60 + 150) * des.Minute, // one hour, which counts as half
+		"daily 12:00-24:00": 382 * des.Minute,
+	} {
+		w := pansOnly(t, 1)
+		w.Hours = append(w.Hours, plant.Hours{Name: "covers", Weeks: []string{covered}})
+		w.Shop.Covered, w.Shop.CoverFactor = "covers", 0.5
+		d, _ := keep(t, build(t, w), 1)
+		if got := d.of("taken up", "finishers")[0].At; got != want {
+			t.Errorf("covered %s: punched at %v, by hand %v", covered, got, want)
+		}
+	}
+}
+
+// chamber makes the dryer one chamber for three trolleys.
+func chamber(t *testing.T, change func(*plant.Dryer)) *plant.Works {
+	t.Helper()
+	w := pansOnly(t, 10)
+	w.Dryers[0].Kind, w.Dryers[0].Count, w.Dryers[0].Trolleys = "chamber", 1, 3
+	change(&w.Dryers[0])
+	return w
+}
+
+// A chamber is loaded when it is full, or when its first trolley has waited long
+// enough: then at that very minute.
+func TestChamberIsFullOrLate(t *testing.T) {
+	w := chamber(t, func(d *plant.Dryer) { d.Cycle = constant(t, des.Hour) })
+	d, _ := keep(t, build(t, w), 2)
+	loads := map[des.Time]int{}
+	for _, at := range d.of("into dryer").times() {
+		loads[at]++
+	}
+	for at, n := range loads {
+		if n != 3 {
+			t.Errorf("%d trolleys went in at %v, want 3", n, at)
+		}
+	}
+	w = chamber(t, func(d *plant.Dryer) { d.Trolleys, d.Latest = 50, 7*des.Hour })
+	d, _ = keep(t, build(t, w), 1)
+	if first, in := d.of("on trolley")[0].At, d.of("into dryer")[0].At; in != first+7*des.Hour {
+		t.Errorf("the first trolley, ready at %v, went in at %v, by hand 7 h later", first, in)
+	}
+}
+
+// Ware that stiffens in the dryer goes through it twice and is charged for drying
+// once.
+func TestStiffeningIsNotCharged(t *testing.T) {
+	const weeks = 3
+	w := pansOnly(t, 10)
+	w.Ware[0].Window.InDryer, w.Dryers[0].Energy = true, 4000 // kJ a piece
+	p := build(t, w)
+	d, r := keep(t, p, weeks)
+	dried := 0
+	for _, o := range d.of("into dryer") {
+		if in := d.piece(o.Piece).of("into dryer").times(); len(in) == 2 && in[1] == o.At {
+			dried++
+		}
+	}
+	if dried < 100 {
+		t.Fatalf("%d pieces went in twice", dried)
+	}
+	exactly(t, "fuel of drying, GJ", total(t, p, r, "fuel.floor", weeks), 4000e-6*float64(dried))
+}
+
+// Ware on trolleys has left the floor for good: a floor for 12 lets a bench of 10 be
+// filled for weeks.
+func TestTrolleysClearTheFloor(t *testing.T) {
+	w := pansOnly(t, 10)
+	w.Shop.Floor, w.Ware[0].PerTrolley = 12, 5
+	p := build(t, w)
+	exactly(t, "casts", total(t, p, simulate(t, p, fixed(6)), "cast.pan", 6), 6*7*10)
+}
+
+// A piece that is sorted a second time takes a time of its own, and
+// is graded anew.
+func TestSecondTimesAreDrawnAnew(t *testing.T) {
+	w := pansOnly(t, 10)
+	law, err := random.Uniform(float64(des.Minute), float64(9*des.Minute))
+	if err != nil {
+		t.Fatal(err)
+	}
+	w.Sorting.Time = plant.PerWare[random.Law]{"": law}
+	w.Ware[0].Yields.FirstFire = plant.Grades{A: 0.5, Refire: 0.5}
+	w.Ware[0].Yields.LaterFire = plant.Grades{A: 0.5, B: 0.5}
+	var d diary
+	simulate(t, build(t, w), plant.Options{Source: random.New(3, 0), Weeks: 12, Observer: func(x plant.Observation) { d = append(d, x) }})
+	pieces, same, good := 0, 0, 0
+	for _, o := range d.of("sent to refire") {
+		own := d.piece(o.Piece)
+		taken, again := own.of("taken up", "sorting").times(), append(own.of("sorted: A"), own.of("sorted: B")...).times()
+		if len(taken) < 2 || len(again) == 0 {
+			continue // not back yet
+		}
+		pieces++
+		if again[0]-taken[1] == o.At-taken[0] {
+			same++
+		}
+		good += len(own.of("sorted: A"))
+	}
+	if pieces < 300 || same > 0 {
+		t.Errorf("of %d pieces sorted twice %d took as long both times", pieces, same)
+	}
+	if share := float64(good) / float64(pieces); share < 0.4 || share > 0.6 {
+		t.Errorf("of refired pieces %.2f are A, want half", share)
 	}
 }
