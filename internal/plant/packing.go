@@ -95,11 +95,9 @@ func (r *run) packed(i pieceID) {
 	if p.second {
 		r.led.add(w.second, 1)
 		r.led.add(r.revenue, int64(w.in.SecondPrice))
-		r.secondsOf[p.ware]++
 	} else {
 		r.led.add(w.packed, 1)
 		r.led.add(r.revenue, int64(w.in.Price))
-		r.packedOf[p.ware]++
 		if r.daily != nil {
 			r.daily.at(r.sim.Now(), p.ware).Good++
 		}

@@ -75,19 +75,19 @@ type run struct {
 	area, areaWork                                 []int // by herd
 	timeOff, elapsed, weekCount                    int
 
-	lostOf, packedOf, secondsOf, openedOf []int64 // pieces, by ware
-	gasMeter                              meter
-	fuelPaid                              int64    // kJ
-	atWork                                bool     // working time is running
-	offSince                              des.Time // when off time was last booked
-	leads                                 *LeadTimes
-	allLeads                              []*LeadTimes
-	partsLaw                              law
-	watch                                 func(Observation)
-	look                                  *Lookout
-	sights                                []sighting // by piece, while somebody watches
-	stopped                               func() bool
-	weeks                                 int
+	lostOf, openedOf []int64 // pieces, by ware
+	gasMeter         meter
+	fuelPaid         int64    // kJ
+	atWork           bool     // working time is running
+	offSince         des.Time // when off time was last booked
+	leads            *LeadTimes
+	allLeads         []*LeadTimes
+	partsLaw         law
+	watch            func(Observation)
+	look             *Lookout
+	sights           []sighting // by piece, while somebody watches
+	stopped          func() bool
+	weeks            int
 }
 
 // losses are the counters of the losses that any works may have.
@@ -148,7 +148,7 @@ func (r *run) layoutBook(w *Works) {
 	for i := range w.Ware {
 		r.wares = append(r.wares, r.newWare(&w.Ware[i]))
 	}
-	r.lostOf, r.packedOf, r.secondsOf, r.openedOf = make([]int64, n), make([]int64, n), make([]int64, n), make([]int64, n)
+	r.lostOf, r.openedOf = make([]int64, n), make([]int64, n)
 	r.herds = make([]herd, n*int(sections))
 	for i := range r.herds {
 		name := sectionNames[i%int(sections)] + "." + w.Ware[i/int(sections)].Name
