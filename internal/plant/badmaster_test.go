@@ -250,3 +250,64 @@ func TestMasterRefused(t *testing.T) {
 		}
 	}
 }
+
+// TestComplaintsAreInspected: what customers send back is seen by somebody, piece by
+// piece, and was sent back for a reason.
+func TestComplaintsAreInspected(t *testing.T) {
+	w := readWorks(t, "../../scenarios/plant-a.yaml")
+	w.Run.Length = 16 * des.Week
+	f := caseFault("customer")
+	f.Gates[0].Alarm.Faults = 1000
+	r := simulate(t, build(t, w), plant.Options{Source: random.New(2, 1), Master: f}).Master
+	if g := r.Gates[0]; r.Complaints < 10 || g.Inspected != r.Complaints || g.Found != r.Complaints {
+		t.Errorf("%d complaints, %d inspected, %d found", r.Complaints, g.Inspected, g.Found)
+	}
+}
+
+// TestOneCaseAndItsSpare: where the bad case was the only one, its proven spare pours
+// the next moulds, long before a new case could.
+func TestOneCaseAndItsSpare(t *testing.T) {
+	w := readWorks(t, "../../scenarios/plant-a.yaml")
+	w.Run.Length = 16 * des.Week
+	w.MouldShop.PerDay = 1000
+	for i := range w.MouldShop.Moulds {
+		s := &w.MouldShop.Moulds[i]
+		s.Cases, s.SpareCases, s.PoursDay, s.CasePours = 1, 1, 1000, 100_000
+	}
+	f := caseFault("white")
+	f.Tooling = 60 * des.Day
+	r := simulate(t, build(t, w), plant.Options{Source: random.New(2, 1), Master: f}).Master
+	if proof := r.Released - r.Stop; r.CasesBroken != 1 || proof != 10*des.Day {
+		t.Errorf("%d case broken, the spare proven in %v; want 1 in 10 days", r.CasesBroken, proof)
+	}
+	if r.Refilled == des.Never || r.Refilled > r.Released+20*des.Day {
+		t.Errorf("places refilled %v after the spare was proven; a new case would take 60 days", r.Refilled-r.Released)
+	}
+}
+
+// TestPassages: histories are kept of the ware in question from the birth of the
+// fault on, and of nothing else, where they are asked for.
+func TestPassages(t *testing.T) {
+	w := readWorks(t, "../../scenarios/plant-a.yaml")
+	w.Run.Length = 6 * des.Week
+	p := build(t, w)
+	f := caseFault("white")
+	for _, asked := range []bool{false, true} {
+		f.Passages = asked
+		cast := map[uint64]bool{}
+		o := plant.Options{Source: random.New(2, 1), Master: f, Observer: func(x plant.Observation) {
+			if x.Event == "filled" && x.Ware == "pan" && x.At >= f.Born {
+				cast[x.Piece] = true
+			}
+		}}
+		got := simulate(t, p, o).Master.Passages
+		if want := len(cast); !asked && len(got) != 0 || asked && len(got) != want {
+			t.Errorf("asked %v: %d histories of %d pans cast since the birth", asked, len(got), want)
+		}
+		for _, h := range got {
+			if h.Filled < f.Born {
+				t.Fatalf("the history of a piece cast at %v, before the birth", h.Filled)
+			}
+		}
+	}
+}

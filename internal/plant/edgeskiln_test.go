@@ -324,3 +324,29 @@ func TestCastersServeNobodyElse(t *testing.T) {
 		}
 	}
 }
+
+// Casters who begin only what half fits before the close can be asked for no more
+// than twice their longest stay, those who begin only what fits for no more than it.
+func TestChangesThatFit(t *testing.T) {
+	for _, tt := range []struct {
+		rule    string
+		takes   des.Time
+		refused bool
+	}{
+		{"fits", 8 * des.Hour, false}, {"fits", 8*des.Hour + 1, true},
+		{"half", 16 * des.Hour, false}, {"half", 16*des.Hour + 2, true},
+		{"finish", 40 * des.Hour, false}, {"pause", 40 * des.Hour, false},
+	} {
+		w := pansOnly(t, 10)
+		w.Ware = append(w.Ware, w.Ware[0])
+		w.Ware[1].Name = "basin"
+		w.Hours = append(w.Hours, plant.Hours{Name: "eight", Weeks: []string{"daily 06:00-14:00"}})
+		w.Crews[0].Roster, w.Crews[0].InHand = map[string]int{"eight": 2}, tt.rule
+		w.Benches[0].Change = []plant.Changeover{{Name: "2027-01-18", Ware: "basin", Takes: tt.takes}}
+		_, faults := plant.New(w)
+		got := slices.ContainsFunc(faults, func(f plant.Fault) bool { return strings.HasSuffix(f.Path, ".takes") })
+		if got != tt.refused {
+			t.Errorf("%s, a change of %v in shifts of 8 h: refused %v, want %v: %v", tt.rule, tt.takes, got, tt.refused, faults)
+		}
+	}
+}
