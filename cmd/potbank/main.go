@@ -10,6 +10,7 @@ Usage:
 	potbank check FILE          find every fault of the file, and reckon by hand
 	potbank compare FILE [OPTION...]
 	                            say which of several works is best, and how sure that is
+	potbank diff A B            say in words how two scenarios differ, and what comes of it
 	potbank tornado FILE        say which inputs the answer hangs on most
 	potbank size FILE [OPTION...]
 	                            say which kiln to build for a demand, and what would turn the answer
@@ -68,6 +69,12 @@ hold, such as scenarios/questions/shifts.yaml. Of a question --seed, --replicati
 An OPTION is a scenario, or a change file whose base is FILE. The flags --seed,
 --workers, --weeks, --fixed and --json are those of run; --replications N makes
 exactly N of each option, or at least N with --most.
+
+# Flags of diff
+
+	--run              simulate both on the same luck and compare the results too
+
+--replications N makes exactly N of each; the other flags are those of run.
 
 # Flags of tornado
 
