@@ -33,7 +33,7 @@ func (b Batch) Enough(casts int) float64 {
 			sum += stats.BinomialAtLeast(b.Quantity, casts, y)
 			continue
 		}
-		mean, sd := float64(casts)*y, math.Sqrt(float64(casts)*y*(1-y)*b.Inflation)
+		mean, sd := float64(float64(casts)*y), math.Sqrt(float64(casts)*y*(1-y)*b.Inflation)
 		sum += stats.NormalAtMost((mean - float64(b.Quantity) + 0.5) / sd)
 	}
 	return sum / float64(len(b.Yields))

@@ -99,7 +99,7 @@ func (q *MasterPlan) without() *plant.MasterFault {
 // the gate and not to the fault.
 func (g *WatchGate) countedOnly() plant.MasterGate {
 	gate := g.MasterGate
-	gate.Base = g.Base + (1-g.Base)*g.Rejects
+	gate.Base = g.Base + float64((1-g.Base)*g.Rejects)
 	gate.Rejects, gate.Destroys = 0, false
 	return gate
 }

@@ -39,13 +39,13 @@ func (c MasterCost) Total() float64 {
 
 // add adds another cost, times a weight.
 func (c *MasterCost) add(o MasterCost, weight float64) {
-	c.Destroyed += weight * o.Destroyed
-	c.Tools += weight * o.Tools
-	c.Search += weight * o.Search
-	c.Burnt += weight * o.Burnt
-	c.Starved += weight * o.Starved
-	c.Late += weight * o.Late
-	c.Field += weight * o.Field
+	c.Destroyed += float64(weight * o.Destroyed)
+	c.Tools += float64(weight * o.Tools)
+	c.Search += float64(weight * o.Search)
+	c.Burnt += float64(weight * o.Burnt)
+	c.Starved += float64(weight * o.Starved)
+	c.Late += float64(weight * o.Late)
+	c.Field += float64(weight * o.Field)
 }
 
 // worksFacts is what of the works the account needs.
@@ -220,14 +220,14 @@ func bill(q *MasterPlan, f worksFacts, b base, measures []*plant.Measure, r *pla
 	rec, m := r.Master, q.Money
 	x := masterRun{rec: rec}
 	for _, s := range rec.Scrapped {
-		x.cost.Destroyed += float64(s.Value) / 1e6
+		x.cost.Destroyed += float64(float64(s.Value) / 1e6)
 	}
 	x.cost.Tools = q.tools(float64(rec.MouldsBroken), float64(rec.CasesBroken), rec.Stop != des.Never)
 	x.cost.Search = float64(rec.Sorted) * m.Sort
 	x.cost.Field = float64(rec.Returned) * m.Return
 	x.late = q.later(b.orders, r.Orders)
 	for _, days := range x.late {
-		x.cost.Late += days * m.Late
+		x.cost.Late += float64(days * m.Late)
 	}
 
 	var lost float64 // of the ware
@@ -238,24 +238,24 @@ func bill(q *MasterPlan, f worksFacts, b base, measures []*plant.Measure, r *pla
 			lost = less
 		} else {
 			less -= sum(measures, "packed."+ware, r, 0, q.Weeks)
-			x.cost.Starved += less * m.Margin[ware]
+			x.cost.Starved += float64(less * m.Margin[ware])
 		}
 		x.lost += less
 	}
 	burnt := float64(rec.FiredBad) * b.fired
 	if f.casting {
-		burnt = float64(rec.Showing)*b.yield - float64(rec.ShippedBad)
+		burnt = float64(float64(rec.Showing)*b.yield) - float64(rec.ShippedBad)
 	}
 	burnt = max(0, burnt)
 	x.starved = lost - burnt
 	x.cost.Burnt = burnt * m.Margin[f.ware.Name]
-	x.cost.Starved += x.starved * m.Margin[f.ware.Name]
+	x.cost.Starved += float64(x.starved * m.Margin[f.ware.Name])
 	return x
 }
 
 // tools is what making the tools and moulds anew costs.
 func (q *MasterPlan) tools(moulds, cases float64, stopped bool) float64 {
-	cost := moulds*q.Money.Mould + cases*q.Money.Case
+	cost := float64(moulds*q.Money.Mould) + float64(cases*q.Money.Case)
 	if stopped {
 		cost += q.Money.Tool
 	}

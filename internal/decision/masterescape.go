@@ -42,7 +42,7 @@ func (h *history) escape(w watchPolicy) float64 {
 				counts[parent] = append(make([]float64, 0, g.Alarm.Faults), 1)
 				parents = append(parents, parent)
 			}
-			counts[parent] = oneMore(counts[parent], g.Fraction*g.Finds, g.Alarm.Faults)
+			counts[parent] = oneMore(counts[parent], float64(g.Fraction*g.Finds), g.Alarm.Faults)
 		}
 		slices.Sort(parents)
 		for _, parent := range parents {
@@ -62,7 +62,7 @@ func oneMore(chances []float64, p float64, most int) []float64 {
 		chances = append(chances, 0)
 	}
 	for k := len(chances) - 1; k >= 0; k-- {
-		chances[k] *= 1 - p
+		chances[k] = float64(chances[k] * (1 - p))
 		if k > 0 {
 			chances[k] += float64(chances[k-1] * p)
 		}

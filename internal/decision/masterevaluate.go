@@ -62,11 +62,11 @@ func (h *history) evaluate(w watchPolicy, stop des.Time, seen []seenAt, luck ran
 		suspects, good = h.suspects(w, stop)
 	}
 	p.cost.Search = suspects * h.q.Money.Sort
-	p.cost.Destroyed += good * h.q.Fault.Rejects * (h.f.stages[valueWhite] - h.f.reclaim)
+	p.cost.Destroyed += float64(good * h.q.Fault.Rejects * (h.f.stages[valueWhite] - h.f.reclaim))
 	p.cost.Field = returned * h.q.Money.Return
 	burnt := fired * h.b.fired
 	if h.f.casting {
-		burnt = max(0, showing*h.b.yield-shipped)
+		burnt = max(0, float64(showing*h.b.yield)-shipped)
 	}
 	p.cost.Burnt = burnt * h.q.Money.Margin[h.f.ware.Name]
 	p.shipped, p.casts = shipped, showing
@@ -93,9 +93,9 @@ func (f *worksFacts) atGate(place int) float64 {
 	c := &f.ware.Costs
 	switch {
 	case place < placeOf("white"):
-		return f.stages[valueCast] + float64(c.Finishing)/1e6 - f.reclaim
+		return f.stages[valueCast] + float64(float64(c.Finishing)/1e6) - f.reclaim
 	case place == placeOf("white"):
-		return f.stages[valueFinished] + float64(c.White)/1e6 - f.reclaim
+		return f.stages[valueFinished] + float64(float64(c.White)/1e6) - f.reclaim
 	}
 	return f.stages[valueFired] + f.disposal
 }

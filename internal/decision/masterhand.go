@@ -31,7 +31,7 @@ func (s SteadyFault) Quantile(p float64) float64 {
 	n := 0
 	for ; chance[s.Faults] < p; n++ {
 		for j := s.Faults; j > 0; j-- {
-			up := chance[j-1] * s.Raise
+			up := float64(chance[j-1] * s.Raise)
 			chance[j] += up
 			chance[j-1] -= up
 		}
@@ -43,7 +43,7 @@ func (s SteadyFault) Quantile(p float64) float64 {
 // of them, finds a share of the faults it sees, and that a share of the bad
 // pieces shows the fault at all.
 func NoAlarm(fraction, finds, shows float64, n int) float64 {
-	return math.Pow(1-fraction*finds*shows, float64(n))
+	return math.Pow(1-float64(fraction*finds*shows), float64(n))
 }
 
 // PiecesToSee is the bad pieces that must pass a gate so that the fault is seen
@@ -70,7 +70,7 @@ func (f SpreadingFault) Replaced() float64 { return f.Places * f.CastDay / f.Lif
 // Casts is the bad casts made up to a time in days after the first mould.
 func (f SpreadingFault) Casts(days float64) float64 {
 	if full := f.Life / f.CastDay; days > full {
-		return f.Places * f.CastDay * (days - full/2)
+		return f.Places * f.CastDay * (days - float64(full/2))
 	}
 	return f.CastDay * f.Replaced() * days * days / 2
 }
@@ -97,7 +97,7 @@ func (f SpreadingFault) Alarm() float64 { return f.Gate + f.wait() }
 // Mean is the bad casts made until the stop, on average.
 func (f SpreadingFault) Mean() float64 {
 	lag := f.Gate + f.React
-	return f.CastDay * f.Replaced() / 2 * (lag*lag + 2*lag*f.wait() + 2*f.faults()/f.pace())
+	return f.CastDay * f.Replaced() / 2 * (float64(lag*lag) + float64(2*lag*f.wait()) + 2*f.faults()/f.pace())
 }
 
 // Quantile is the bad casts that are not exceeded with a probability, when the
@@ -118,7 +118,9 @@ type DailySample struct {
 }
 
 // Chance is that of finding at least one on a day.
-func (d DailySample) Chance() float64 { return 1 - math.Pow(1-d.Bad*d.Finds, float64(d.Pieces)) }
+func (d DailySample) Chance() float64 {
+	return 1 - math.Pow(1-float64(d.Bad*d.Finds), float64(d.Pieces))
+}
 
 // Days is the mean days from the first bad cast to the find (geometric law).
 func (d DailySample) Days() float64 { return d.Process + 1/d.Chance() }
@@ -151,13 +153,13 @@ func TracedDelay(p0, p1, share, threshold float64) float64 {
 // PooledDelay is the same when one sum is kept over all the flow: the few bad
 // pieces must be seen against the faults of all others.
 func PooledDelay(p0, p1, share, threshold float64) float64 {
-	return threshold / Information(p0+share*(p1-p0), p0)
+	return threshold / Information(p0+float64(share*(p1-p0)), p0)
 }
 
 // MissingMouldDays is the mould-days lost when so many moulds are broken and
 // new ones come so many days later at so many a day.
 func MissingMouldDays(moulds, lead, perDay float64) float64 {
-	days := moulds * lead
+	days := float64(moulds * lead)
 	if math.IsInf(perDay, 1) {
 		return days
 	}

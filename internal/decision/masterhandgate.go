@@ -46,15 +46,15 @@ func (s *masterStudy) handGate(row int) HandGate {
 		f := SpreadingFault{Places: part * places, CastDay: day, Life: life, Raise: raise, Faults: g.Alarm.Faults, Gate: lag + result, React: react}
 		h.Casts, h.How = f.Mean(), "cw/2 (l^2 + 2 l w + 2 k/a), l the lag, w the mean wait"
 		// New moulds stand on the shelf and dry before they are cast in.
-		moulds = min(places, f.Replaced()*(f.Alarm()+react)) + part*s.shelf()
+		moulds = min(places, f.Replaced()*(f.Alarm()+react)) + float64(part*s.shelf())
 	}
 	m := s.q.Money
 	yield := s.average(func(t *masterTrial) float64 { return t.base.yield })
 	cases := s.average(func(t *masterTrial) float64 { return float64(t.runs[row].rec.CasesBroken) })
-	h.Cost = m.Tool + cases*m.Case + moulds*m.Mould + h.Casts*s.q.Fault.Shows*(s.f.atGate(placeOf(g.At))+yield*m.Margin[s.q.Fault.Ware])
+	h.Cost = m.Tool + float64(cases*m.Case) + float64(moulds*m.Mould) + float64(h.Casts*s.q.Fault.Shows*(s.f.atGate(placeOf(g.At))+float64(yield*m.Margin[s.q.Fault.Ware])))
 	if part == 1 && moulds > 1 && perDay > 0 {
 		lead := float64(s.q.Fault.Tooling+s.q.Fault.Proof) / float64(des.Day) * 5 / 7
-		h.Cost += MissingMouldDays(moulds, lead, perDay) * day * yield * m.Margin[s.q.Fault.Ware]
+		h.Cost += float64(MissingMouldDays(moulds, lead, perDay) * day * yield * m.Margin[s.q.Fault.Ware])
 	}
 	return h
 }

@@ -9,7 +9,7 @@ import "math"
 // fault at once, when a piece of an age of t days is worth base + slope x t and
 // so many a day are cast.
 func Pipeline(perDay, base, slope, days float64) float64 {
-	return perDay * (base*days + slope*days*days/2)
+	return perDay * (float64(base*days) + float64(slope*days*days/2))
 }
 
 // LeastCost is what a fault costs at the least at a gate so many days after the
@@ -37,7 +37,7 @@ type Sampling struct {
 
 // Of is the cost a year of inspecting a fraction in (0, 1].
 func (s Sampling) Of(fraction float64) float64 {
-	return s.Cost*s.Pieces*fraction + s.loss()/fraction
+	return float64(s.Cost*s.Pieces*fraction) + s.loss()/fraction
 }
 
 // loss is that of the pieces it takes to make the alarm, if all are inspected.
@@ -59,7 +59,7 @@ func (s Sampling) Best() float64 {
 // that of them found, falseAlarm that of good ones rejected, which cost lost.
 // Deming's rule (Out of the Crisis, 1986, chapter 15), with a fallible inspector.
 func InspectAll(faulty, finds, goesOn, falseAlarm, lost, cost float64) bool {
-	return faulty*finds*goesOn-(1-faulty)*falseAlarm*lost > cost
+	return float64(faulty*finds*goesOn)-float64((1-faulty)*falseAlarm*lost) > cost
 }
 
 // StopAt is the probability of a fault from which it pays to stop casting until
@@ -115,14 +115,14 @@ func (v HandValues) BeforeAny() ByHand { return ByHand{Cost: v.Model} }
 // Unfired is a row whose pieces are all still clay, of a value.
 func (v HandValues) Unfired(day int, value float64) ByHand {
 	moulds, casts := v.exposure(day)
-	return ByHand{day, moulds, casts, v.Tools + float64(moulds)*v.Mould + float64(casts)*value}
+	return ByHand{day, moulds, casts, v.Tools + float64(float64(moulds)*v.Mould) + float64(float64(casts)*value)}
 }
 
 // AfterFire is a row whose casts of at least an age in days are fired.
 func (v HandValues) AfterFire(day, age int) ByHand {
 	moulds, casts := v.exposure(day)
 	_, fired := v.exposure(day - age)
-	return ByHand{day, moulds, casts, v.Tools + float64(moulds)*v.Mould + float64(fired)*v.Fired + float64(casts-fired)*v.Work}
+	return ByHand{day, moulds, casts, v.Tools + float64(float64(moulds)*v.Mould) + float64(float64(fired)*v.Fired) + float64(float64(casts-fired)*v.Work)}
 }
 
 // Shipped is a row whose casts of at least an age are packed: half of the good
@@ -134,6 +134,6 @@ func (v HandValues) Shipped(day, age int) ByHand {
 	good := int(math.Round(float64(old) * v.Yield))
 	stored := good / 2
 	back := math.Round(float64(good-stored) * v.Returns)
-	cost := v.Tools + float64(moulds)*v.Mould + float64(casts-old)*v.Work + float64(stored)*v.Packed + back*v.Return
+	cost := v.Tools + float64(float64(moulds)*v.Mould) + float64(float64(casts-old)*v.Work) + float64(float64(stored)*v.Packed) + float64(back*v.Return)
 	return ByHand{day, moulds, casts, cost}
 }

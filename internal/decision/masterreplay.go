@@ -129,7 +129,7 @@ func (h *history) watch(g *WatchGate, luck random.Source, until des.Time) (alarm
 	}
 	watch := plant.NewWatch(g.Alarm)
 	sample, finds, other := random.PurposeOf("replay.sample."+g.At), random.PurposeOf("replay.finds."+g.At), random.PurposeOf("replay.other."+g.At)
-	like := g.Rejects + (1-g.Rejects)*g.Base
+	like := g.Rejects + float64((1-g.Rejects)*g.Base)
 	alarm = des.Never
 	for _, i := range h.byTime[place] {
 		p := &h.all[i]

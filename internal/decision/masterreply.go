@@ -77,7 +77,7 @@ func (s *masterStudy) row(k int, rec recovery) GateRow {
 	}
 	r.Times = s.times(k)
 	r.Running = s.running(w.gates)
-	r.Year = s.q.PerYear*r.Cost.Value + r.Running
+	r.Year = float64(s.q.PerYear*r.Cost.Value) + r.Running
 	r.Hand = s.handGate(k)
 	return r
 }
@@ -151,7 +151,7 @@ func (s *masterStudy) answerSteps(a *MasterAnswer, rec recovery, today []float64
 
 // scaled is factor x estimate + shift; the factor is not negative.
 func scaled(e stats.Estimate, factor, shift float64) stats.Estimate {
-	e.Value, e.Low, e.High, e.SD = factor*e.Value+shift, factor*e.Low+shift, factor*e.High+shift, factor*e.SD
+	e.Value, e.Low, e.High, e.SD = float64(factor*e.Value)+shift, float64(factor*e.Low)+shift, float64(factor*e.High)+shift, factor*e.SD
 	return e
 }
 
@@ -167,7 +167,7 @@ func (s *masterStudy) formula(k int, a *MasterAnswer) float64 {
 	yield := s.average(func(t *masterTrial) float64 { return t.base.yield })
 	return Sampling{
 		PerYear: s.q.PerYear, Faults: max(1, g.Alarm.Faults), Cost: g.Each, Finds: g.Finds * max(s.q.Fault.Shows, 1e-9), Reach: reach,
-		Value:  s.f.atGate(placeOf(g.At)) + yield*s.q.Money.Margin[s.q.Fault.Ware],
+		Value:  s.f.atGate(placeOf(g.At)) + float64(yield*s.q.Money.Margin[s.q.Fault.Ware]),
 		Pieces: weeksPerYear * s.average(func(t *masterTrial) float64 { return t.base.perWeek[k] }),
 	}.Best()
 }
@@ -196,7 +196,7 @@ func (s *masterStudy) answerTraces(a *MasterAnswer, rec recovery) {
 		row.Days = s.average(func(t *masterTrial) float64 {
 			sum := 0.0
 			for _, p := range t.played[first+k] {
-				sum += float64(p.stop-t.runs[0].rec.FirstCast) / float64(des.Day)
+				sum += float64(float64(p.stop-t.runs[0].rec.FirstCast) / float64(des.Day))
 			}
 			return sum / float64(len(t.played[first+k]))
 		})

@@ -138,7 +138,7 @@ const mostFaults = 1000
 // time, from good ware alone: the faults of each parent in each time are
 // Poisson. A rule without a time is taken over four weeks.
 func (s *masterStudy) falseAlarms(g WatchGate, by string, faults int) float64 {
-	like := g.Rejects + (1-g.Rejects)*g.Base
+	like := g.Rejects + float64((1-g.Rejects)*g.Base)
 	within := g.Alarm.Within
 	if within == 0 {
 		within = 4 * des.Week

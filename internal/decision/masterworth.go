@@ -25,8 +25,8 @@ func (s *masterStudy) fitRecovery() recovery {
 			n++
 			sx += x
 			sy += y
-			sxx += x * x
-			sxy += x * y
+			sxx += float64(x * x)
+			sxy += float64(x * y)
 		}
 	}
 	spread := sxx - sx*sx/n
@@ -34,12 +34,12 @@ func (s *masterStudy) fitRecovery() recovery {
 		return recovery{fixed: sy / n}
 	}
 	slope := (sxy - sx*sy/n) / spread
-	return recovery{fixed: (sy - slope*sx) / n, perMould: slope}
+	return recovery{fixed: (sy - float64(slope*sx)) / n, perMould: slope}
 }
 
 // total is the cost of one replay with what is starved in recovery.
 func (p *played) total(r recovery) float64 {
-	return p.cost.Total() + r.fixed + r.perMould*p.moulds
+	return p.cost.Total() + r.fixed + float64(r.perMould*p.moulds)
 }
 
 // totals are the costs of a policy, a slice for each replication.
@@ -74,7 +74,7 @@ func tail(sorted []float64, share float64) float64 {
 	sum, left := 0.0, want
 	for k := len(sorted) - 1; k >= 0 && left > 0; k-- {
 		part := min(1, left)
-		sum += part * sorted[k]
+		sum += float64(part * sorted[k])
 		left -= part
 	}
 	return sum / want
@@ -140,7 +140,7 @@ func (s *masterStudy) running(gates []WatchGate) float64 {
 		if g.Destroys {
 			thrown = 1
 		}
-		sum += g.Year + perYear*(g.Each+thrown*(s.f.atGate(placeOf(g.At))+s.q.Money.Margin[s.q.Fault.Ware])) + s.falseYear(g, k)*s.q.Money.FalseAlarm
+		sum += g.Year + float64(perYear*(g.Each+float64(thrown*(s.f.atGate(placeOf(g.At))+s.q.Money.Margin[s.q.Fault.Ware])))) + float64(s.falseYear(g, k)*s.q.Money.FalseAlarm)
 	}
 	return sum
 }
@@ -171,14 +171,14 @@ func (s *masterStudy) checkWorth(finds, ifFound, running, today float64) *CheckW
 	if finds == 0 {
 		return nil
 	}
-	saves := finds * (today - ifFound)
-	return &CheckWorth{Finds: finds, Running: running, Saves: saves, Year: s.q.PerYear*saves - running, Even: evenAt(running, saves)}
+	saves := float64(finds * (today - ifFound))
+	return &CheckWorth{Finds: finds, Running: running, Saves: saves, Year: float64(s.q.PerYear*saves) - running, Even: evenAt(running, saves)}
 }
 
 // releaseWorth is the worth of inspecting the tool before its release.
 func (s *masterStudy) releaseWorth(today float64) *CheckWorth {
 	c := s.q.Release
-	return s.checkWorth(c.Finds, c.Rework, c.Each*c.Year, today)
+	return s.checkWorth(c.Finds, c.Rework, float64(c.Each*c.Year), today)
 }
 
 // pilotWorth is the worth of a pilot firing before each release.
@@ -188,7 +188,7 @@ func (s *masterStudy) pilotWorth(today float64) *CheckWorth {
 		return nil
 	}
 	finds := 1 - NoAlarm(1, c.Finds, s.q.Fault.Shows, c.Pieces)
-	return s.checkWorth(finds, s.q.Money.Tool, c.Year*(c.Each+c.Days*c.PerDay), today)
+	return s.checkWorth(finds, s.q.Money.Tool, float64(c.Year*(c.Each+float64(c.Days*c.PerDay))), today)
 }
 
 // suspects is the mean suspects of a level over the runs of today's row that were
@@ -268,13 +268,13 @@ func (s *masterStudy) credible() float64 {
 		}
 		return n / float64(len(t.played[s.today]))
 	})
-	if stopped*s.q.PerYear+wrong == 0 {
+	if float64(stopped*s.q.PerYear)+wrong == 0 {
 		return math.NaN()
 	}
-	return stopped * s.q.PerYear / (stopped*s.q.PerYear + wrong)
+	return stopped * s.q.PerYear / (float64(stopped*s.q.PerYear) + wrong)
 }
 
 // yieldMargin is the margin that a cast that is not made loses.
 func (a *MasterAnswer) yieldMargin(s *masterStudy) float64 {
-	return s.q.Money.Margin[a.Ware] * s.average(func(t *masterTrial) float64 { return t.base.yield })
+	return float64(s.q.Money.Margin[a.Ware] * s.average(func(t *masterTrial) float64 { return t.base.yield }))
 }

@@ -134,7 +134,7 @@ func (s *promiseStudy) topUp(ctx context.Context) error {
 			continue
 		}
 		casts = append(casts, n)
-		spare = append(spare, n*r.yield-float64(s.order.Quantity-s.order.Packed))
+		spare = append(spare, float64(n*r.yield)-float64(s.order.Quantity-s.order.Packed))
 	}
 	if len(casts) < 2 {
 		return nil
@@ -182,7 +182,7 @@ func quantileShift(x, y []float64, p float64, seed uint64) stats.Estimate {
 	}
 	quantile := func(xs []float64) float64 {
 		slices.Sort(xs)
-		return xs[min(n, max(1, int(math.Ceil(p*float64(n)-1e-9))))-1]
+		return xs[min(n, max(1, int(math.Ceil(float64(p*float64(n))-1e-9))))-1]
 	}
 	e.Value = quantile(slices.Clone(x)) - quantile(slices.Clone(y))
 	if n < 2 {

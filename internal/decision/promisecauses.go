@@ -178,7 +178,7 @@ func (s *promiseStudy) unknownInputs() {
 			values[k] = r.values[i]
 		}
 		r := stats.Correlation(values, days)
-		square := r * r
+		square := float64(r * r)
 		if t := math.Sqrt(square * (n - 2) / (1 - square)); t > limit {
 			s.answer.Unknown = append(s.answer.Unknown, PromiseInput{
 				experiment.Evidence{Path: e.Path, Rests: e.String(), Of: e.Of}, max(0, square-(1-square)/(n-2))})

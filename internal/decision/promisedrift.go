@@ -98,7 +98,7 @@ func (s *promiseStudy) goodBy(runs []promiseRun, at des.Time) []float64 {
 		counts[k] = float64(s.order.Packed)
 		for day, n := range r.own.Days {
 			share := float64(at-des.Time(day)*des.Day) / float64(des.Day)
-			counts[k] += float64(n) * min(1, max(0, share))
+			counts[k] += float64(float64(n) * min(1, max(0, share)))
 		}
 	}
 	slices.Sort(counts)

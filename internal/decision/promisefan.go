@@ -66,7 +66,7 @@ func (s *promiseStudy) progressOf() {
 
 // atShare is the value at a share of sorted ones.
 func atShare(sorted []float64, p float64) float64 {
-	return sorted[min(len(sorted), max(1, int(math.Ceil(p*float64(len(sorted))-1e-9))))-1]
+	return sorted[min(len(sorted), max(1, int(math.Ceil(float64(p*float64(len(sorted)))-1e-9))))-1]
 }
 
 // weeks sums the days up. Runs end with their order, so that the casts of a week

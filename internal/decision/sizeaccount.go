@@ -190,8 +190,8 @@ func chance(shares []float64) stats.Estimate {
 	}
 	z := stats.NormalQuantile((1 + experiment.Level) / 2)
 	z2, m := float64(z*z), float64(n)
-	centre := (float64(e.Value*m) + z2/2) / (m + z2)
-	half := z / (m + z2) * math.Sqrt(float64(m*e.Value*(1-e.Value))+z2/4)
+	centre := (float64(e.Value*m) + float64(z2/2)) / (m + z2)
+	half := float64(z / (m + z2) * math.Sqrt(float64(m*e.Value*(1-e.Value))+float64(z2/4)))
 	e.Low, e.High = max(0, centre-half), min(1, centre+half)
 	if e.Value > 1-1e-12 {
 		e.High = 1

@@ -161,7 +161,7 @@ func crossing(gain func(rate float64) float64, from, way float64) (float64, bool
 		return 0, false
 	}
 	inside := from
-	for x := from + way*step; x >= 0 && x <= mostRate; x += way * step {
+	for x := from + float64(way*step); x >= 0 && x <= mostRate; x += float64(way * step) {
 		if gain(x) > 0 {
 			inside = x
 			continue

@@ -106,10 +106,10 @@ func (z *sizing) energy(o int) (energy, co2 Split) {
 		w, a := z.Plant(o, f).Works(), z.accounts[o][f]
 		base := baseFuel(w) / average(a.good)
 		whole := average(a.fuel) / average(a.good)
-		energy.Base += future.Weight * base * 1000
-		energy.Variable += future.Weight * (whole - base) * 1000
-		co2.Base += future.Weight * base * float64(w.Fuel.Carbon)
-		co2.Variable += future.Weight * (whole - base) * float64(w.Fuel.Carbon)
+		energy.Base += float64(future.Weight * base * 1000)
+		energy.Variable += float64(future.Weight * (whole - base) * 1000)
+		co2.Base += float64(future.Weight * base * float64(w.Fuel.Carbon))
+		co2.Variable += float64(future.Weight * (whole - base) * float64(w.Fuel.Carbon))
 	}
 	return energy, co2
 }

@@ -41,9 +41,9 @@ func (m Margin) of(value float64) float64 {
 	case m.Absolute > 0:
 		return m.Absolute
 	case m.Share > 0:
-		return m.Share * math.Abs(value)
+		return float64(m.Share * math.Abs(value))
 	}
-	return usualShare * math.Abs(value)
+	return float64(usualShare * math.Abs(value))
 }
 
 // Deciding is the name of the measure by which the best is chosen.

@@ -34,4 +34,4 @@ func nodes(n int, low, high float64) (at, weight []float64) {
 }
 
 // normalCDF is the standard normal distribution function.
-func normalCDF(x float64) float64 { return math.Erfc(-x/math.Sqrt2) / 2 }
+func normalCDF(x float64) float64 { return float64(math.Erfc(-x/math.Sqrt2) / 2) }
