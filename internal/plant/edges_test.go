@@ -2,6 +2,7 @@ package plant_test
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"testing"
 
@@ -305,5 +306,21 @@ func TestSecondTimesAreDrawnAnew(t *testing.T) {
 	}
 	if share := float64(good) / float64(pieces); share < 0.4 || share > 0.6 {
 		t.Errorf("of refired pieces %.2f are A, want half", share)
+	}
+}
+
+// Air at 10 degrees holds less water: at the humidity for which drying rates are told
+// ware loses a point in the ratio of the saturation pressures, 4.2460 kPa at 30
+// degrees and 1.2280 at 10. Three points take 3 h x 3.4577.
+//
+// source: ASHRAE Fundamentals 2009, chapter 1, table 3 (from memory).
+func TestColdAirDriesSlowly(t *testing.T) {
+	w := pansOnly(t, 1)
+	w.Shop.Temperature, w.Shop.Humidity = 10, 0.6
+	w.Benches[0].DryBack = 3 * des.Day
+	d, _ := keep(t, build(t, w), 1)
+	const opens = 3 * 4.2460 / 1.2280
+	if got := hours(d.of("taken up", "finishers")[0].At - 202*des.Minute); math.Abs(got-opens) > 0.002 {
+		t.Errorf("stiff after %.4f h, by hand %.4f h", got, opens)
 	}
 }
