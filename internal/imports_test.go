@@ -38,9 +38,10 @@ var allowed = map[string]string{
 	"internal/report":            "des calendar plant stats experiment decision ledger proof github.com/olekukonko/tablewriter",
 	"internal/ledger":            "plant modernc.org/sqlite",
 	"internal/page":              "report",
+	"internal/workbook":          "report cell github.com/xuri/excelize",
 	"internal/web":               "plant scenario experiment",
 	"scenarios":                  "",
-	"cmd/potbank":                "des quantity random calendar plant scenario draft experiment decision ledger proof report page web eventlog github.com/spf13/cobra github.com/spf13/pflag golang.org/x/term",
+	"cmd/potbank":                "des quantity random calendar plant scenario draft experiment decision ledger proof report page web eventlog workbook github.com/spf13/cobra github.com/spf13/pflag golang.org/x/term",
 }
 
 func TestImportDirection(t *testing.T) {

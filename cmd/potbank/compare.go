@@ -106,6 +106,7 @@ func (p *program) compare(c *cobra.Command, paths []string, f *compareFlags) err
 		return p.uncompared(cut)
 	}
 	identify(r, works)
+	p.tables.sheets = func() []report.Sheet { return report.ComparisonSheets(r, works[0].values()) }
 	err = p.answer(report.ComparisonDocument(r), f.json, func(w io.Writer) error { return report.ComparisonJSON(w, r, version) })
 	if err != nil {
 		return err

@@ -12,9 +12,11 @@ import (
 	"potbank/internal/report"
 )
 
-// addPage defines the flag of commands whose answer can be had as a page besides.
+// addPage defines the flags of commands whose answer can be had as a page, or as
+// sheets, besides.
 func addPage(c *cobra.Command) {
 	c.Flags().String("html", "", "write the answer with charts as one HTML file besides; it opens offline and prints")
+	addTables(c)
 }
 
 // paging gives a command that has the flag --html its page. A path that cannot be
@@ -22,6 +24,9 @@ func addPage(c *cobra.Command) {
 func (p *program) paging(c *cobra.Command) {
 	inner := c.RunE
 	c.RunE = func(c *cobra.Command, args []string) error {
+		if err := p.tabling(c); err != nil {
+			return err
+		}
 		path, err := c.Flags().GetString("html")
 		if err != nil || path == "" {
 			return inner(c, args)
@@ -37,8 +42,8 @@ func (p *program) paging(c *cobra.Command) {
 	}
 }
 
-// answer prints an answer, as tables or as JSON, and writes the page of it if one
-// was asked for.
+// answer prints an answer, as tables or as JSON, and writes the page and the
+// sheets of it that were asked for.
 func (p *program) answer(d report.Document, asJSON bool, json func(w io.Writer) error) error {
 	err := error(nil)
 	if asJSON {
@@ -48,6 +53,9 @@ func (p *program) answer(d report.Document, asJSON bool, json func(w io.Writer) 
 	}
 	if err != nil {
 		return exitf(failed, "writing the answer: %s", err)
+	}
+	if err := p.writeTables(d); err != nil {
+		return err
 	}
 	if p.page == "" {
 		return nil

@@ -47,6 +47,9 @@ before anything is simulated.
 	--json             one JSON document instead of tables
 	--html FILE        the answer with charts besides, as one file that opens offline
 	                   and prints; every command that simulates a works and answers has it
+	--csv FOLDER       the answer besides as CSV files, one a table; these commands have it too
+	--xlsx FILE        the answer besides as one Excel workbook, with live totals and charts
+	--force            write over files that --csv and --xlsx find there
 
 What a flag does not say is taken from the scenario.
 
@@ -125,10 +128,9 @@ FILE is a question with a section promise, or a scenario and these flags.
 	--replication N    which replication of the seed (default 1)
 	--from WEEK        first week that is written (default 1)
 	--to WEEK          last week that is written (default: the last of the run)
-	--force            write over a file that is there
 
-The flags --seed, --weeks and --fixed are those of run. The log is there as a whole or
-not at all.
+The flags --seed, --weeks and --fixed are those of run; --force writes over a file that
+is there. The log is written as a whole or not at all.
 
 # Flags of new
 
@@ -235,6 +237,7 @@ type program struct {
 	in       io.Reader
 	out, err io.Writer
 	store    *ledger.Store // nil: the command keeps nothing
+	tables   tables        // that are written besides
 	page     string        // path of the page that is written besides; empty: none
 	environment
 }

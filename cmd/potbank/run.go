@@ -82,6 +82,7 @@ func (p *program) run(c *cobra.Command, path string, f *studyFlags, doubt *doubt
 			return exitf(failed, "looking at one week: %s", err)
 		}
 	}
+	p.tables.sheets = func() []report.Sheet { return report.AnswerSheets(a, w.values()) }
 	err = p.answer(report.AnswerDocument(a), f.json, func(w io.Writer) error { return report.JSON(w, a, version) })
 	if err != nil {
 		return err
