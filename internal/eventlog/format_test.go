@@ -28,7 +28,7 @@ import (
 // identities are unique, types and attributes are declared, and what is
 // referred to is there.
 func TestObjectsKeepToTheStandard(t *testing.T) {
-	l := write(t, works(t, "small-works.yaml", withStock), eventlog.OCEL, 1, 5)
+	l := write(t, works(t, "small-works.yaml", withStock), eventlog.OCEL, 1, smallWeeks)
 	schemaOf(t, filepath.Join("testdata", "ocel20.schema.json"), l.text)
 	f := decodeObjects(t, l.text)
 	declared := map[string]bool{}
@@ -115,7 +115,7 @@ func refer(t *testing.T, ids map[string]bool, from string, links []link) {
 // this order; attributes have a key once and a value of their type; what a
 // global declares, every trace and event has.
 func TestCasesKeepToTheStandard(t *testing.T) {
-	l := write(t, works(t, "small-works.yaml", withStock), eventlog.XES, 1, 4)
+	l := write(t, works(t, "small-works.yaml", withStock), eventlog.XES, 1, smallWeeks-1)
 	var log element
 	if err := xml.Unmarshal(l.text, &log); err != nil {
 		t.Fatal(err)
@@ -251,7 +251,7 @@ func TestNamesAreText(t *testing.T) {
 	orders := map[string]map[string]bool{}
 	for format, read := range readers {
 		orders[format] = map[string]bool{}
-		for _, r := range read(t, write(t, p, eventlog.Format(format), 1, 3).text) {
+		for _, r := range read(t, write(t, p, eventlog.Format(format), 1, 2).text) {
 			orders[format][r.order] = true
 		}
 	}
@@ -261,7 +261,7 @@ func TestNamesAreText(t *testing.T) {
 			t.Errorf("%s: the orders are %v", format, orders[format])
 		}
 	}
-	text := write(t, p, eventlog.CSV, 1, 3).text
+	text := write(t, p, eventlog.CSV, 1, 2).text
 	if bad := regexp.MustCompile(`(?m)(^|,)"?[=+@-]`).Find(text); bad != nil {
 		t.Errorf("a cell begins as a formula: %q", bad)
 	}
@@ -312,7 +312,7 @@ func TestMemoryStaysFlat(t *testing.T) {
 	}
 	defer spool.Close()
 	clock := works(t, "small-works.yaml", nil).Clock()
-	const many = 100_000
+	const many = manyPieces
 	for _, f := range eventlog.Formats {
 		l, err := eventlog.New(io.Discard, spool, f, eventlog.About{From: 1, To: 1, Clock: clock})
 		if err != nil {

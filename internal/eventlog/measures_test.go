@@ -173,11 +173,14 @@ func TestMeasuresComeOutOfTheFile(t *testing.T) {
 		change       func(*plant.Works)
 		warm, length int
 	}{
-		{"small-works.yaml", slices.Sorted(maps.Keys(readers)), withStock, 2, 5},
+		{"small-works.yaml", slices.Sorted(maps.Keys(readers)), withStock, 1, smallWeeks},
 		{"small-works.yaml", []string{"csv"}, nil, 3, 14}, // over the beginning of summer time
-		{"plant-a.yaml", []string{"csv"}, nil, 1, plantAWeeks},
-		{"pressure-works.yaml", []string{"csv"}, withStock, 0, pressureWeeks},
+		{"plant-a.yaml", []string{"csv"}, nil, 1, 2},
+		{"pressure-works.yaml", []string{"csv"}, withStock, 0, 2},
 	} {
+		if len(c.formats) == 1 && !everyWorks {
+			continue // the formats differ more than the works do
+		}
 		p := works(t, c.name, c.change)
 		for _, format := range c.formats {
 			l := write(t, p, eventlog.Format(format), 1, c.length)

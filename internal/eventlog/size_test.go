@@ -2,8 +2,9 @@
 
 package eventlog_test
 
-// Weeks of the larger works.
+// How much is written.
 const (
-	plantAWeeks   = 2
-	pressureWeeks = 2
+	everyWorks = true
+	smallWeeks = 5
+	manyPieces = 100_000
 )
