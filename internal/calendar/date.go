@@ -86,7 +86,7 @@ func ParseDates(s string) (Dates, error) {
 func parseDay(s string, offset int) (Dates, error) {
 	offset += leadingSpace(s)
 	s = strings.TrimSpace(s)
-	if len(s) == len("2027-W31") && s[5] == 'W' {
+	if isWeek(s) {
 		return parseWeek(s, offset)
 	}
 	t, err := time.Parse(dayLayout, s)
@@ -100,6 +100,12 @@ func parseDay(s string, offset int) (Dates, error) {
 		return Dates{}, &quantity.Fault{Offset: offset, What: fmt.Sprintf("there is no %d %s %d", day, month, year), Hint: "check the date"}
 	}
 	return Dates{}, &quantity.Fault{Offset: offset, What: fmt.Sprintf("%q is not a date", s), Hint: "write a date such as 2027-12-25 or a week such as 2027-W31"}
+}
+
+// isWeek tells whether a text is meant as a week such as 2027-W31. The year must
+// be digits: scanning would let a sign or a space pass for one.
+func isWeek(s string) bool {
+	return len(s) == len("2027-W31") && s[4:6] == "-W" && strings.Trim(s[:4], "0123456789") == ""
 }
 
 // parseWeek reads an ISO 8601 week: the first of a year is the one that holds
