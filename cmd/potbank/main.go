@@ -119,7 +119,8 @@ run; --replications N makes exactly N, each without the fault and with it for ev
 	--pairs N          pairs of runs behind each lever, cause and other order
 
 FILE is a question with a section promise, or a scenario and these flags.
---replications is the runs behind the date, 300 if left out.
+--replications is the runs behind the date, 300 if left out; --seed, --workers and what
+is written besides the answer are those of run.
 
 # Flags of log
 

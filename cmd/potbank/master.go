@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"runtime"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -22,16 +21,12 @@ import (
 // masterFlags are the flags of the command. Of a question file they change how
 // it is answered; of a scenario they also say what is asked.
 type masterFlags struct {
+	studyFlags
 	ware, node, kind, date string
 	trace                  string
 	gates                  []string
 	perYear, each          float64
 	field, margin          float64
-	seed                   uint64
-	replications           int
-	weeks                  int
-	workers                int
-	json                   bool
 }
 
 func (p *program) masterCommand() *cobra.Command {
@@ -61,10 +56,7 @@ white, fired and test. Without --gate: white 10 %, fired 10 %, test 2 % today.`,
 	c.Flags().Float64Var(&f.margin, "margin", 0, "price less variable cost of a good piece, for a scenario (default: from the ware's price)")
 	c.Flags().IntVar(&f.replications, "replications", 0, "exactly so many replications to choose by, each without the fault and with it for every gate")
 	c.Flags().IntVar(&f.weeks, "weeks", 0, "weeks simulated, those before the fault included")
-	c.Flags().Uint64Var(&f.seed, "seed", 0, "seed of every draw (default: the scenario's)")
-	c.Flags().IntVar(&f.workers, "workers", runtime.GOMAXPROCS(0), "replications simulated at once; the answer does not depend on it")
-	c.Flags().BoolVar(&f.json, "json", false, "print one JSON document")
-	addPage(c)
+	f.addAnswer(c)
 	return c
 }
 
@@ -116,19 +108,13 @@ func (p *program) tellMaster(w *loaded, a *decision.MasterAnswer, path string, a
 
 // check refuses numbers that make no sense.
 func (f *masterFlags) check(c *cobra.Command) error {
-	switch given := c.Flags().Changed; {
-	case given("replications") && f.replications < 2:
+	switch {
+	case c.Flags().Changed("replications") && f.replications < 2:
 		return exitf(misused, "--replications is %d; hint: give 2 or more", f.replications)
-	case f.replications > mostReplications:
-		return exitf(overLimit, "--replications is %d; the limit is %d", f.replications, mostReplications)
-	case given("weeks") && f.weeks < 1:
-		return exitf(misused, "--weeks is %d; hint: give 1 or more", f.weeks)
-	case f.weeks > mostWeeks:
-		return exitf(overLimit, "--weeks is %d; the limit is %d", f.weeks, mostWeeks)
 	case f.perYear < 0:
 		return exitf(misused, "--yearly is %g; hint: give 0 or more", f.perYear)
 	}
-	return nil
+	return f.studyFlags.check(c)
 }
 
 // askedMaster reads a question file, or a scenario with what the flags ask, and

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"runtime"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -73,10 +72,7 @@ func (f *promiseFlags) addPromise(c *cobra.Command) {
 	c.Flags().StringVar(&f.runIn, "run-in", "4 wk", "weeks simulated before the start, where the file has no opening state")
 	c.Flags().IntVar(&f.replications, "replications", 0, "runs behind the date (default 300)")
 	c.Flags().IntVar(&f.pairs, "pairs", 0, "pairs of runs behind each lever, cause and other order (default 40, or an eighth of --replications)")
-	c.Flags().IntVar(&f.workers, "workers", runtime.GOMAXPROCS(0), "runs simulated at once; the answer does not depend on it")
-	c.Flags().BoolVar(&f.json, "json", false, "print one JSON document")
-	addPage(c)
-	c.Flags().Uint64Var(&f.seed, "seed", 0, "seed of every draw (default: the scenario's)")
+	f.addAnswer(c)
 }
 
 // promise answers the question and prints the answer. What was cut short prints

@@ -37,16 +37,30 @@ func (f *studyFlags) add(c *cobra.Command) {
 
 // addStudy defines the flags that do not bear on how many replications are made.
 func (f *studyFlags) addStudy(c *cobra.Command) {
+	f.addAnswer(c)
+	f.addLength(c)
+}
+
+// addAnswer defines the flags of every command that simulates and answers.
+func (f *studyFlags) addAnswer(c *cobra.Command) {
 	c.Flags().IntVar(&f.workers, "workers", runtime.GOMAXPROCS(0), "replications simulated at once; the answer does not depend on it")
 	c.Flags().BoolVar(&f.json, "json", false, "print one JSON document")
 	addPage(c)
 	c.Flags().String("ledger", "", "file that keeps every replication: run again, a study takes from there what is there already")
-	f.addRun(c)
+	f.addSeed(c)
 }
 
 // addRun defines the flags that say how one replication is run.
 func (f *studyFlags) addRun(c *cobra.Command) {
+	f.addSeed(c)
+	f.addLength(c)
+}
+
+func (f *studyFlags) addSeed(c *cobra.Command) {
 	c.Flags().Uint64Var(&f.seed, "seed", 0, "seed of every draw (default: the scenario's)")
+}
+
+func (f *studyFlags) addLength(c *cobra.Command) {
 	c.Flags().IntVar(&f.weeks, "weeks", 0, "simulated weeks of one replication (default: the scenario's)")
 	c.Flags().BoolVar(&f.fixed, "fixed", false, "randomness off: every time and yield at its mean")
 }

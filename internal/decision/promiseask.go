@@ -69,7 +69,7 @@ func orderOfSection(s *scenario.PromiseSection, w *plant.Works) plant.Order {
 func today(f *scenario.File, s *scenario.PromiseSection) (*scenario.File, error) {
 	o := orderOfSection(s, f.Works)
 	o.Start, o.Packed, o.Stock = s.Today.At, s.Today.Good, true
-	return Book(altered(f, func(w *plant.Works) {
+	return Book(f.Altered("from "+s.Today.At, func(w *plant.Works) {
 		if !w.Opening.Empty() {
 			w.Start = s.Today.At
 		}

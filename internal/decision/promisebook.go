@@ -1,6 +1,7 @@
 package decision
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -31,7 +32,7 @@ func Book(f *scenario.File, o plant.Order, runIn des.Time) (*scenario.File, erro
 		return nil, err
 	}
 	o.Start = start
-	booked := altered(f, func(w *plant.Works) {
+	booked := f.Altered(fmt.Sprintf("order %+v booked, run in for %v", o, runIn), func(w *plant.Works) {
 		w.Orders = slices.Clone(w.Orders)
 		k := slices.IndexFunc(w.Orders, func(x plant.Order) bool { return x.Name == o.Name })
 		if k < 0 {
@@ -72,18 +73,9 @@ func weeksFor(f *scenario.File, o *plant.Order) int {
 	return min(weeks, mostPromiseWeeks)
 }
 
-// altered is a file whose works is otherwise. What is changed must be copied
-// before it is written to; the works itself is a copy.
-func altered(f *scenario.File, change func(w *plant.Works)) *scenario.File {
-	copied, works := *f, *f.Works
-	change(&works)
-	copied.Works = &works
-	return &copied
-}
-
 // without is the works without one order. Pieces that are there for it are anybody's.
 func without(f *scenario.File, order string) *scenario.File {
-	return altered(f, func(w *plant.Works) {
+	return f.Altered("without order "+order, func(w *plant.Works) {
 		w.Orders = slices.DeleteFunc(slices.Clone(w.Orders), func(o plant.Order) bool { return o.Name == order })
 		w.Opening.Listed = slices.Clone(w.Opening.Listed)
 		for k := range w.Opening.Listed {
@@ -96,7 +88,7 @@ func without(f *scenario.File, order string) *scenario.File {
 
 // toOrder is the works that casts a ware only as far as orders lack it.
 func toOrder(f *scenario.File, ware int) *scenario.File {
-	return altered(f, func(w *plant.Works) {
+	return f.Altered(fmt.Sprintf("ware %d made to order", ware), func(w *plant.Works) {
 		w.Ware = slices.Clone(w.Ware)
 		w.Ware[ware].Make = "order"
 	})

@@ -5,9 +5,9 @@ import (
 	"context"
 	"math"
 	"slices"
-	"strings"
 
 	"potbank/internal/experiment"
+	"potbank/internal/plant"
 	"potbank/internal/stats"
 )
 
@@ -36,39 +36,20 @@ type PromiseInput struct {
 // causeGroup is luck that is dealt anew together.
 type causeGroup struct {
 	name, where string
-	picked      func(gate string) bool
+	cause       plant.Cause
 }
 
 // unknownCause is the cause that is not luck.
 const unknownCause = "what nobody knows exactly"
 
-// causeGroups are the causes of luck. Every gate belongs to one: what no other
-// takes is the luck of single pieces.
+// causeGroups are the causes of luck, in the words of an answer.
 var causeGroups = []causeGroup{
-	{"long stops and breakdowns", "kilns, machines", stopsGate},
-	{"cars and days that go wrong as a whole", "kilns, white inspection", batchGate},
-	{"times and absence of hands", "all shops", handsGate},
-	{"lives of moulds, places out of use, cycles", "casting, dryers", mouldsGate},
-	{"age of the ware in the works today", "all shops", openingGate},
-	{"luck of single pieces", "all shops", pieceGate},
-}
-
-func stopsGate(gate string) bool {
-	return strings.HasPrefix(gate, "breakdown.") || strings.HasPrefix(gate, "kiln.wreck")
-}
-
-func batchGate(gate string) bool { return gate == "white.day" || gate == "firing.car" }
-
-func handsGate(gate string) bool { return strings.HasSuffix(gate, ".time") || gate == "crew.away" }
-
-func mouldsGate(gate string) bool {
-	return gate == "mould.life" || gate == "bench.place-idle" || strings.HasSuffix(gate, ".cycle")
-}
-
-func openingGate(gate string) bool { return strings.HasPrefix(gate, "opening.") }
-
-func pieceGate(gate string) bool {
-	return !stopsGate(gate) && !batchGate(gate) && !handsGate(gate) && !mouldsGate(gate) && !openingGate(gate)
+	{"long stops and breakdowns", "kilns, machines", plant.CauseStops},
+	{"cars and days that go wrong as a whole", "kilns, white inspection", plant.CauseBatches},
+	{"times and absence of hands", "all shops", plant.CauseHands},
+	{"lives of moulds, places out of use, cycles", "casting, dryers", plant.CauseMoulds},
+	{"age of the ware in the works today", "all shops", plant.CauseOpening},
+	{"luck of single pieces", "all shops", plant.CausePieces},
 }
 
 // fewCausePairs is how many pairs tell whether a cause moves the date at all; of
@@ -87,7 +68,7 @@ func (s *promiseStudy) causes(ctx context.Context) error {
 		specs, groups = nil, nil
 	}
 	for _, g := range causeGroups {
-		specs = append(specs, trialSpec{works: s.works, until: []string{s.q.Order}, picked: g.picked})
+		specs = append(specs, trialSpec{works: s.works, until: []string{s.q.Order}, cause: g.cause})
 		groups = append(groups, g)
 	}
 	for k, g := range groups {

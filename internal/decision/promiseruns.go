@@ -70,9 +70,9 @@ type promiseRun struct {
 // trialSpec says how runs are made.
 type trialSpec struct {
 	works  *promiseWorks
-	until  []string               // orders with whose end they end
-	picked func(gate string) bool // luck dealt anew; nil: none
-	redraw bool                   // the works drawn anew
+	until  []string    // orders with whose end they end
+	cause  plant.Cause // luck dealt anew; empty: none
+	redraw bool        // the works drawn anew
 }
 
 // Numbers of the runs that deal something anew lie beyond all others.
@@ -109,8 +109,8 @@ func (s *promiseStudy) run(ctx context.Context, spec trialSpec, number int) (pro
 		Source: random.New(s.q.Seed, uint32(number)), Daily: true, Until: spec.until,
 		Stopped: func() bool { return ctx.Err() != nil },
 	}
-	if spec.picked != nil {
-		o.Redeal = &plant.Redeal{Picked: spec.picked, Source: random.New(s.q.Seed, uint32(number+anew))}
+	if spec.cause != "" {
+		o.Redeal = &plant.Redeal{Causes: []plant.Cause{spec.cause}, Source: random.New(s.q.Seed, uint32(number+anew))}
 	}
 	r, err := ready.Simulate(o)
 	if err != nil {

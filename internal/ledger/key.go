@@ -25,6 +25,9 @@ func keyOf(works string, o plant.Options) Key {
 	h := sha256.New()
 	fmt.Fprintf(h, "%s\n%s\n%d %d %t %d\n", results, works, o.Source.Seed(), o.Source.Replication(), o.Fixed, o.Weeks)
 	fmt.Fprintf(h, "%t %q\n", o.Daily, o.Until)
+	if o.Redeal != nil {
+		fmt.Fprintf(h, "%q %d %d\n", o.Redeal.Causes, o.Redeal.Source.Seed(), o.Redeal.Source.Replication())
+	}
 	if o.Master != nil {
 		h.Write(encode(o.Master))
 	}

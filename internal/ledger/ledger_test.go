@@ -103,7 +103,7 @@ func TestResultSurvives(t *testing.T) {
 
 // TestKeyHoldsAllOptions fails when the plant gets an option that the key does
 // not know: a result would be taken for that of another run. Runs that are
-// watched, or whose luck is dealt anew in part, are never asked for here.
+// watched are never asked for here.
 func TestKeyHoldsAllOptions(t *testing.T) {
 	known := []string{"Source", "Fixed", "Weeks", "Observer", "Lookout", "Master", "Stopped", "Redeal", "Daily", "Until"}
 	var fields []string
@@ -119,8 +119,11 @@ func TestKeyHoldsAllOptions(t *testing.T) {
 		"seed": {Source: random.New(2, 1), Weeks: 10}, "replication": {Source: random.New(1, 2), Weeks: 10},
 		"weeks": {Source: random.New(1, 1), Weeks: 11}, "fixed": {Source: random.New(1, 1), Weeks: 10, Fixed: true},
 		"daily": {Source: random.New(1, 1), Weeks: 10, Daily: true}, "until": {Source: random.New(1, 1), Weeks: 10, Until: []string{"a"}},
-		"until both": {Source: random.New(1, 1), Weeks: 10, Until: []string{"a", "b"}},
-		"master":     {Source: random.New(1, 1), Weeks: 10, Master: &plant.MasterFault{}},
+		"until both":  {Source: random.New(1, 1), Weeks: 10, Until: []string{"a", "b"}},
+		"master":      {Source: random.New(1, 1), Weeks: 10, Master: &plant.MasterFault{}},
+		"redealt":     {Source: random.New(1, 1), Weeks: 10, Redeal: &plant.Redeal{Causes: []plant.Cause{plant.CauseHands}, Source: random.New(1, 9)}},
+		"other cause": {Source: random.New(1, 1), Weeks: 10, Redeal: &plant.Redeal{Causes: []plant.Cause{plant.CauseStops}, Source: random.New(1, 9)}},
+		"other luck":  {Source: random.New(1, 1), Weeks: 10, Redeal: &plant.Redeal{Causes: []plant.Cause{plant.CauseHands}, Source: random.New(1, 8)}},
 	} {
 		k := keyOf("a", o)
 		if other, twice := seen[k]; twice {

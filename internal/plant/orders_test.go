@@ -117,20 +117,20 @@ func TestDaysAreWeeks(t *testing.T) {
 func TestRedeal(t *testing.T) {
 	p := ordered(t, nil)
 	plain, other := options(11, 3), options(11, 4)
-	with := func(picked func(string) bool) []byte {
+	with := func(causes ...plant.Cause) []byte {
 		o := plain
-		o.Redeal = &plant.Redeal{Picked: picked, Source: random.New(11, 4)}
+		o.Redeal = &plant.Redeal{Causes: causes, Source: random.New(11, 4)}
 		return bytesOf(t, simulate(t, p, o))
 	}
-	if !bytes.Equal(with(func(string) bool { return false }), bytesOf(t, simulate(t, p, plain))) {
-		t.Error("nothing picked changes the run")
+	if !bytes.Equal(with(), bytesOf(t, simulate(t, p, plain))) {
+		t.Error("no cause changes the run")
 	}
-	if !bytes.Equal(with(func(string) bool { return true }), bytesOf(t, simulate(t, p, other))) {
-		t.Error("all picked is not the other luck")
+	if !bytes.Equal(with(plant.Causes()...), bytesOf(t, simulate(t, p, other))) {
+		t.Error("all causes are not the other luck")
 	}
-	some := with(func(gate string) bool { return strings.HasPrefix(gate, "firing.") })
+	some := with(plant.CausePieces)
 	if bytes.Equal(some, bytesOf(t, simulate(t, p, plain))) || bytes.Equal(some, bytesOf(t, simulate(t, p, other))) {
-		t.Error("the luck of firing alone is that of all or of none")
+		t.Error("the luck of pieces alone is that of all or of none")
 	}
 }
 

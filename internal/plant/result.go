@@ -31,13 +31,6 @@ type Options struct {
 	Until    []string            // orders: the run ends with the week in which the last of them is done; none: it runs its weeks
 }
 
-// Redeal is luck of which a part is dealt anew: the gates picked by name draw
-// from another source.
-type Redeal struct {
-	Picked func(gate string) bool
-	Source random.Source
-}
-
 // Result is what one replication leaves behind: integer counters by week, from
 // which every measure is a ratio of sums. Nothing in it depends on the clock
 // of the machine.

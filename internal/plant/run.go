@@ -108,7 +108,7 @@ func newRun(p *Plant, o Options) *run {
 		r.weeks = o.Weeks
 	}
 	if o.Redeal != nil {
-		r.deal.Redeal(o.Redeal.Picked, o.Redeal.Source)
+		r.deal.Redeal(o.Redeal.picks, o.Redeal.Source)
 	}
 	if o.Daily {
 		r.daily = &daily{wares: len(w.Ware)}
@@ -418,7 +418,7 @@ func (r *run) fuelSince() int64 {
 // stop, and an error if the works got stuck or a department failed; the error
 // then says who waits for what, or which process failed at what time.
 func (p *Plant) Simulate(o Options) (*Result, error) {
-	if p.recall != nil && o.Observer == nil && o.Lookout == nil && o.Redeal == nil {
+	if p.recall != nil && o.Observer == nil && o.Lookout == nil {
 		if o.Weeks == 0 {
 			o.Weeks = p.Weeks()
 		}

@@ -265,6 +265,16 @@ func (f *File) recalling(p *plant.Plant, hash string) *plant.Plant {
 	return p.Recalling(f.Recall(hash))
 }
 
+// Altered is the file with its works otherwise than it is written; how says what
+// is changed and enters the hash. The works that change is given is a copy, but
+// what it points at must be copied before it is written to.
+func (f *File) Altered(how string, change func(w *plant.Works)) *File {
+	copied, works := *f, *f.Works
+	change(&works)
+	copied.Works, copied.Hash = &works, derived(f.Hash, how)
+	return &copied
+}
+
 // derived is the hash of a works that comes of another by something that its
 // file does not say.
 func derived(hash, how string) string {
