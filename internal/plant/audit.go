@@ -187,13 +187,13 @@ func (r *run) fuelLaw() *law {
 	}
 	now := int64(r.end())
 	for _, k := range r.tunnels {
-		check(k.in.Name, k.fuel, int64(k.in.Base)*now/int64(des.Hour)+int64(k.in.PerCar)*k.carsIn+int64(k.in.PerKg)*k.mass/1000)
+		check(k.in.Name, k.fuel, whole(int64(k.in.Base), now, int64(des.Hour))+int64(k.in.PerCar)*k.carsIn+whole(int64(k.in.PerKg), k.mass, 1000))
 	}
 	for _, k := range r.shuttles {
-		check(k.in.Name, k.fuel, int64(k.in.PerFire)*k.fires+int64(k.in.PerKg)*k.mass/1000)
+		check(k.in.Name, k.fuel, int64(k.in.PerFire)*k.fires+whole(int64(k.in.PerKg), k.mass, 1000))
 	}
 	for _, d := range r.dryers.all {
-		check(d.in.Name, d.fuel, int64(d.in.Hot)*now/int64(des.Hour)+int64(d.in.Energy)*d.pieces)
+		check(d.in.Name, d.fuel, whole(int64(d.in.Hot), now, int64(des.Hour))+int64(d.in.Energy)*d.pieces)
 	}
 	return l
 }

@@ -60,13 +60,13 @@ func (c *checker) calendar() {
 	}
 }
 
-// layHours makes the open intervals of one set of hours, a week beyond the run
 // beyond is how far calendars are laid out after the end of a run: further than
 // any shutdown lasts, so that whoever waits at the end waits for an opening and
 // does not look stuck.
 const beyond = 8 * des.Week
 
-// so that nothing ends with it.
+// layHours makes the open intervals of one set of hours, beyond the end of the
+// run, so that nothing ends with it.
 func (c *checker) layHours(h *Hours) {
 	path := "hours." + h.Name
 	var plan calendar.Plan

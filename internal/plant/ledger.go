@@ -1,6 +1,10 @@
 package plant
 
-import "potbank/internal/des"
+import (
+	"math/bits"
+
+	"potbank/internal/des"
+)
 
 // ledger is the integer book of one replication: named counters, and a copy of
 // what each grew by in every week. Departments register their counters while
@@ -129,10 +133,19 @@ type meter struct {
 	rest int64
 }
 
-// take returns the whole units in rate x amount, with the rest of last time.
+// take returns the whole units in rate x amount, with the rest of last time;
+// neither may be negative. The product takes 128 bits: a week of a thousand
+// heads at a wage in millionths, by the millisecond, does not fit into 64.
 func (m *meter) take(rate, amount int64) int64 {
-	m.rest += rate * amount
-	units := m.rest / m.per
-	m.rest -= units * m.per
-	return units
+	high, low := bits.Mul64(uint64(rate), uint64(amount))
+	low, carry := bits.Add64(low, uint64(m.rest), 0)
+	units, rest := bits.Div64(high+carry, low, uint64(m.per))
+	m.rest = int64(rest)
+	return int64(units)
+}
+
+// whole is the whole units in rate x amount, in one go.
+func whole(rate, amount, per int64) int64 {
+	m := meter{per: per}
+	return m.take(rate, amount)
 }

@@ -41,7 +41,7 @@ func (p *payroll) pay(l *ledger, from, to des.Time) {
 func (p *payroll) due(to des.Time) int64 {
 	var sum int64
 	for _, h := range p.heads {
-		sum += h.wage * h.heads * int64(h.hours.OpenBetween(0, to)) / int64(des.Hour)
+		sum += whole(h.wage, h.heads*int64(h.hours.OpenBetween(0, to)), int64(des.Hour))
 	}
 	return sum
 }
