@@ -35,7 +35,7 @@ var allowed = map[string]string{
 	"internal/decision":          "des quantity random calendar stats plant scenario experiment",
 	"internal/proof":             "des quantity random calendar stats plant scenario scenarios",
 	"internal/teeth":             "",
-	"internal/report":            "des calendar plant stats experiment decision ledger proof github.com/olekukonko/tablewriter",
+	"internal/report":            "des quantity calendar plant stats experiment decision ledger proof github.com/olekukonko/tablewriter",
 	"internal/ledger":            "plant modernc.org/sqlite",
 	"internal/page":              "report",
 	"internal/workbook":          "report cell github.com/xuri/excelize",

@@ -2,9 +2,8 @@ package report
 
 import (
 	"math"
-	"strconv"
-	"strings"
 
+	"potbank/internal/quantity"
 	"potbank/internal/stats"
 )
 
@@ -88,28 +87,7 @@ func plainDecimals(v float64) int {
 }
 
 // fixed prints a number with so many decimals and its thousands apart.
-func fixed(v float64, decimals int) string {
-	text := strconv.FormatFloat(v, 'f', decimals, 64)
-	if strings.Trim(text, "-0.") == "" {
-		text = strings.TrimPrefix(text, "-") // no negative zero
-	}
-	whole, fraction, _ := strings.Cut(text, ".")
-	sign := ""
-	if strings.HasPrefix(whole, "-") {
-		sign, whole = "-", whole[1:]
-	}
-	var b strings.Builder
-	for i, digit := range whole {
-		if i > 0 && (len(whole)-i)%3 == 0 {
-			b.WriteByte(',')
-		}
-		b.WriteRune(digit)
-	}
-	if fraction != "" {
-		fraction = "." + fraction
-	}
-	return sign + b.String() + fraction
-}
+func fixed(v float64, decimals int) string { return quantity.Grouped(v, decimals) }
 
 // count prints a whole number with its thousands apart.
 func count(n int64) string { return fixed(float64(n), 0) }
