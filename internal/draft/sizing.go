@@ -30,25 +30,26 @@ type sizing struct {
 	Shuttle, Pressure, Refire bool
 	Two                       bool // two shifts or more in the hand shops
 
-	Fired, Dry, Wet                   given
-	Casting, White, FirstA, RefireA   given
-	RefireShare                       given
-	Build, Cycle, DryTime             given
-	GlazeTime, PunchTime, FinishTime  given
-	Demould                           string
-	Plan                              string
-	Benches, Moulds, BenchCasters     int
-	Casters                           int
-	Machines, Cavities                int
-	Finishers, Inspectors, Sprayers   int
-	Placers, Sorters, Patchers        int
-	Packers                           int
-	PerTrolley, Trolleys, Chambers    int
-	Load                              given
-	Inside, Kilns, RefireLoad         int
-	Push                              given
-	Firing, Cooling                   given
-	MouldsADay, MouldTarget, MouldRun int
+	Fired, Dry, Wet                  given
+	Casting, White, FirstA, RefireA  given
+	RefireShare                      given
+	Build, Cycle, DryTime            given
+	GlazeTime, PunchTime, FinishTime given
+	Demould                          string
+	Plan                             string
+	Benches, Moulds, BenchCasters    int
+	Casters                          int
+	Machines, Cavities               int
+	Finishers, Inspectors, Sprayers  int
+	Placers, Sorters, Patchers       int
+	Packers                          int
+	PerTrolley, Trolleys, Chambers   int
+	Load                             given
+	Inside, Kilns, RefireLoad        int
+	Push                             given
+	Firing, Cooling                  given
+	MouldsADay, MouldTarget          int
+	Cases, SpareCases                int
 }
 
 // Trade practice behind what is not asked; each is from memory and stands in
@@ -68,6 +69,9 @@ const (
 	chamber       = 30  // trolleys
 	kilnSpare     = 1.07
 	mouldLife     = 80.0 // casts, plaster
+	poursADay     = 5.0  // moulds, from one case set
+	casePours     = 500.0
+	caseLead      = 8.0 // working days to a new case set, off a new block at that
 )
 
 // check refuses an answer that cannot be one.
@@ -214,6 +218,8 @@ func (s *Sheet) clay(z *sizing, cast, dried, shifts float64) {
 		z.Casters = z.Benches * z.BenchCasters
 		worn := cast / mouldLife
 		z.MouldsADay, z.MouldTarget = up(1.3*worn), up(8*worn)+2
+		z.Cases = max(2, up(1.3*worn/poursADay))
+		z.SpareCases = max(1, up(float64(z.Cases)*poursADay*caseLead/casePours))
 	}
 	// All of a day's ware must be punched in a window of about four hours.
 	z.Finishers = max(crew(cast*(punching+finishing)), up(cast*punching*spare/(4*60)))

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"potbank/internal/quantity"
 )
 
 // Binding is the department that limits the works.
@@ -57,8 +59,8 @@ func findBinding(a *Answer) Binding {
 		return b
 	}
 	b.Resource = resource(first)
-	b.Sentence = fmt.Sprintf("%s limits the works: its load is %.1f %% of the time it could be used.%s%s%s",
-		upperFirst(b.Resource), b.Load, next, a.signs(b.Resource), a.opinion(b.Resource))
+	b.Sentence = fmt.Sprintf("The works is limited by %s: used %.1f %% of the time there was to use.%s%s%s",
+		b.Resource, b.Load, next, a.signs(b.Resource), a.opinion(b.Resource))
 	return b
 }
 
@@ -110,7 +112,7 @@ func (a *Answer) signs(resource string) string {
 		}
 	}
 	if fullest.Name != "" {
-		text += fmt.Sprintf(" Most ware stands in %s, %.0f pieces.", strings.TrimPrefix(fullest.Name, "wip."), fullest.Value)
+		text += fmt.Sprintf(" Most ware stands in %s, %s pieces.", strings.TrimPrefix(fullest.Name, "wip."), quantity.Grouped(fullest.Value, 0))
 	}
 	return text
 }
@@ -140,12 +142,4 @@ func (a *Answer) opinion(resource string) string {
 		}
 	}
 	return ""
-}
-
-// upperFirst begins a sentence with a name.
-func upperFirst(s string) string {
-	if s == "" {
-		return s
-	}
-	return strings.ToUpper(s[:1]) + s[1:]
 }

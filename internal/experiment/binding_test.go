@@ -31,8 +31,8 @@ func TestBindingIsTheHighestLoad(t *testing.T) {
 	if b.Resource != "tunnel" || b.Next != "booths" || b.Load != 97.4 {
 		t.Fatalf("found %+v", b)
 	}
-	const want = "Tunnel limits the works: its load is 97.4 % of the time it could be used. Next is booths with 88.0 %." +
-		" It is holding 0.4 % of all hours. Most ware stands in buffer, 2900 pieces. The estimate by hand names it too, with a load of 96 %."
+	const want = "The works is limited by tunnel: used 97.4 % of the time there was to use. Next is booths with 88.0 %." +
+		" It is holding 0.4 % of all hours. Most ware stands in buffer, 2,900 pieces. The estimate by hand names it too, with a load of 96 %."
 	if b.Sentence != want {
 		t.Errorf("says\n%s\nwant\n%s", b.Sentence, want)
 	}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"potbank/internal/plant"
+	"potbank/internal/quantity"
 )
 
 // HandFigure is a measure estimated by hand from rates alone, before any run.
@@ -128,7 +129,7 @@ func (a *Answer) evidence(signs sign, of string) []string {
 	late := a.ofWare("window.late", ware)
 	say(ofWindows, late, shareFrom, "%.1f %% of the ware was worked on too late", late)
 	dry := a.ofWare("window.too_dry", ware)
-	say(ofWindows, dry, piecesFrom, "%.0f pieces a week were too dry to punch", dry)
+	say(ofWindows, dry, piecesFrom, "%s pieces a week were too dry to punch", quantity.Grouped(dry, 0))
 	name, share := a.largest("kiln.", ".empty")
 	say(ofKilns, share, shareFrom, "%.1f %% of the cars of %s were empty", share, name)
 	name, share = a.largest("kiln.", ".part")

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"potbank/internal/quantity"
 	"potbank/internal/stats"
 )
 
@@ -136,7 +137,7 @@ func (a *Answer) aboutUnfinished() []string {
 	if !ok || !okCast || cast <= 0 || stock < unfinishedFrom*cast*weeks {
 		return nil
 	}
-	return []string{fmt.Sprintf("On average %.0f pieces are in the works, %.0f %% of all that is cast in the %s measured: make the run longer.", stock, 100*stock/(cast*weeks), weeksOf(measured))}
+	return []string{fmt.Sprintf("On average %s pieces are in the works, %.0f %% of all that is cast in the %s measured: make the run longer.", quantity.Grouped(stock, 0), 100*stock/(cast*weeks), weeksOf(measured))}
 }
 
 // weeksOf counts weeks in words.

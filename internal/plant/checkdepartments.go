@@ -415,7 +415,7 @@ func (c *checker) plausible(h *Hand) {
 		d := &h.Departments[i]
 		switch load := d.Load; {
 		case load > 1:
-			c.warn("", "add capacity or plan less", "%s cannot do what is asked: %.0f %s needed of %.0f (%.0f %%)", d.Name, d.Need, d.Unit, d.Capacity, 100*load)
+			c.warn("", "add capacity or plan less", "%s cannot do what is asked: %s %s needed of %s (%.0f %%)", d.Name, quantity.Grouped(d.Need, 0), d.Unit, quantity.Grouped(d.Capacity, 0), 100*load)
 		case load > 0.98:
 			c.warn("", "any stop there costs output", "%s runs at %.0f %% by hand", d.Name, 100*load)
 		}

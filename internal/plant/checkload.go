@@ -47,6 +47,39 @@ func (c *checker) events() {
 	}
 }
 
+// mostMoney is the money, in units of the currency, above which a run is refused:
+// it is counted in millionths, and 9.2e12 units fill the counters.
+const mostMoney = 4e12
+
+// money refuses a works whose money would not fit into the counters: wages if
+// everybody worked round the clock, and ware if all that can be cast were sold.
+func (c *checker) money() {
+	weeks, perWeek := float64(c.p.Weeks()), 0.0
+	for k := range c.w.Crews {
+		for _, name := range sortedKeys(c.w.Crews[k].Roster) {
+			perWeek += float64(float64(c.w.Crews[k].Roster[name]) * 168 * float64(c.w.Crews[k].Wage))
+		}
+	}
+	e := &estimator{p: c.p, w: c.w, weeks: weeks}
+	worth := func(ware string) float64 {
+		in := &c.w.Ware[c.p.wareNo(ware)]
+		s := &in.Costs
+		return float64(max(in.Price, s.Casting+s.Finishing+s.Drying+s.White+s.Glazing+s.Firing+2*s.Refire+s.Sorting+s.Packing))
+	}
+	for k := range c.w.Benches {
+		perWeek += float64(e.benchCasts(&c.w.Benches[k]) * worth(c.w.Benches[k].Ware))
+	}
+	for k := range c.w.Presses {
+		perWeek += float64(e.pressCasts(&c.w.Presses[k]) * worth(c.w.Presses[k].Ware))
+	}
+	if total := perWeek / 1e6 * weeks; total > mostMoney {
+		c.faults = append(c.faults, Fault{
+			Path: "currency", What: fmt.Sprintf("up to %.2g %s would pass through the works, above the limit of %.0g", total, c.w.Currency, mostMoney),
+			Hint: "shorten the run, or write all amounts in thousands", Limit: true,
+		})
+	}
+}
+
 // wild warns of a law whose mean is hardly ever sampled: a unit or an sd that
 // is wrong by a factor.
 func (c *checker) wild(path string, l random.Law) {

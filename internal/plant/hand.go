@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"potbank/internal/des"
+	"potbank/internal/quantity"
 	"potbank/internal/random"
 )
 
@@ -329,9 +330,11 @@ func (e *estimator) casting() {
 	}
 	need := 0.0
 	for _, m := range s.Moulds {
-		need += e.flows[e.p.wareNo(m.Name)].cast / e.p.mouldLife(m.Name).Mean()
+		worn := e.flows[e.p.wareNo(m.Name)].cast / e.p.mouldLife(m.Name).Mean()
+		e.department(caseSets(m.Name), float64(m.Cases*m.PoursDay*openings)/e.weeks, worn, "moulds/wk", "%d sets, %d pours a day from each", m.Cases, m.PoursDay)
+		need += worn
 	}
-	e.department("mould shop", float64(s.PerDay*openings)/e.weeks, need, "moulds/wk", "%d a day; casts over mould life", s.PerDay)
+	e.department(mouldShopName, float64(s.PerDay*openings)/e.weeks, need, "moulds/wk", "%d a day; casts over mould life", s.PerDay)
 }
 
 // mean returns the mean of a law of times for a ware in hours.
@@ -522,7 +525,7 @@ func (e *estimator) bind() {
 	if d.Load > 1 {
 		verb = "cannot do what is asked"
 	}
-	e.h.Binding = fmt.Sprintf("%s %s: %.0f %s needed of %.0f (%.0f %%)", d.Name, verb, d.Need, d.Unit, d.Capacity, 100*d.Load)
+	e.h.Binding = fmt.Sprintf("%s %s: %s %s needed of %s (%.0f %%)", d.Name, verb, quantity.Grouped(d.Need, 0), d.Unit, quantity.Grouped(d.Capacity, 0), 100*d.Load)
 }
 
 // figures writes the estimate under the names of the measures.

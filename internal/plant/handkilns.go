@@ -83,7 +83,7 @@ func (e *estimator) slots(in *Kiln) float64 {
 }
 
 func (e *estimator) shuttle(in *Kiln, loads, mass float64) {
-	e.department(in.Name, e.slots(in), loads, "loads/wk", "%d kilns", in.Count)
+	e.department(in.Name, e.slots(in), loads, "loads/wk", "kilns of this kind: %d", in.Count)
 	e.fuel[in.Name] = (float64(float64(in.PerFire)*loads) + float64(float64(in.PerKg)*mass)) * 1e-6
 }
 

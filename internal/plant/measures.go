@@ -64,7 +64,7 @@ var definitions = []Measure{
 	{Name: "cost.per_good", Unit: "money/piece", Definition: "direct cost of the works for one A piece packed", Formula: "(stages + wages + moulds + gas + disposal - reclaim) / A pieces packed"},
 	{Name: "cost.<line>", Unit: "money/wk", Definition: "one line of the direct cost", Formula: "amount / weeks"},
 	{Name: "contribution", Unit: "money/wk", Definition: "sales at works prices less direct cost", Formula: "(sales - cost) / weeks"},
-	{Name: "load.<resource>", Unit: "%", Definition: "use of a resource in the time it could be used", Formula: "crew: worked / attended; press: cycling / open; bench: places filled / places ready; dryer: trolleys loaded / places offered at the loading times, or places used / places; tunnel: cars with ware / pushes; shuttle: not waiting / all; UTILISATION EFFICIENCY APT/AUBT"},
+	{Name: "load.<resource>", Unit: "%", Definition: "use of a resource in the time it could be used", Formula: "crew: worked / attended; press: cycling / open; bench: places filled / places ready; dryer: trolleys loaded / places offered at the loading times, or places used / places; tunnel: cars with ware / pushes; shuttle: not waiting / all; mould shop, case sets: moulds poured / moulds that could be poured; UTILISATION EFFICIENCY APT/AUBT"},
 	{Name: "state.<resource>.<state>", Unit: "%", Definition: "time of a resource in one state; the states add up to 100 %", Formula: "time in the state / all time"},
 }
 
@@ -347,6 +347,29 @@ func (c *catalogue) resources() {
 			c.add("state.<resource>.<state>", "state."+res.name+"."+s, percent, c.of(all[k]), c.of(all...))
 		}
 	}
+	c.mouldShop()
+}
+
+// mouldShopName and caseSets name what pours moulds where its load is told.
+const mouldShopName = "mould shop"
+
+func caseSets(ware string) string { return "case sets of " + ware }
+
+// mouldShop is the load of the mould shop: of its people, and of the case sets of
+// each ware. Benches that lack moulds are not ready, so that only this shows what
+// keeps them back.
+func (c *catalogue) mouldShop() {
+	s := c.p.works.MouldShop
+	if s == nil {
+		return
+	}
+	var poured []string
+	for k := range s.Moulds {
+		ware := s.Moulds[k].Name
+		poured = append(poured, "moulds.poured."+ware)
+		c.add("load.<resource>", "load."+caseSets(ware), percent, c.of("moulds.poured."+ware), c.of("moulds.could."+ware))
+	}
+	c.add("load.<resource>", "load."+mouldShopName, percent, c.of(poured...), c.of("moulds.could"))
 }
 
 // loadsByClock tells whether a dryer of chambers is loaded at fixed times.

@@ -93,7 +93,8 @@ type supply struct {
 	caseNo  int32
 	block   int32
 	setsOff int // case sets taken off the present block
-	poured  int // counter
+	poured  int // counters: moulds poured, and what its case sets could have given
+	could   int
 }
 
 // mouldLot is one day's pour of one ware.
@@ -113,18 +114,20 @@ type mouldShop struct {
 	supplies []*supply
 	money    int // counter of mould money
 	caseCost int
+	could    int // counter of what its people could have poured
 }
 
 func (r *run) newMouldShop(in *MouldShop) *mouldShop {
 	s := &mouldShop{
 		r: r, in: in, days: r.p.workingDays(r.p.hours[in.Hours]),
 		money: r.led.counter("cost.moulds"), caseCost: r.led.counter("cost.cases"),
+		could: r.led.counter("moulds.could"),
 	}
 	for i := range in.Moulds {
 		m := &in.Moulds[i]
 		sup := &supply{in: m, ware: r.p.wareNo(m.Name), spare: m.SpareCases, block: 1}
 		sup.law = r.p.mouldLife(m.Name)
-		sup.poured = r.led.counter("moulds.poured." + m.Name)
+		sup.poured, sup.could = r.led.counter("moulds.poured."+m.Name), r.led.counter("moulds.could."+m.Name)
 		for range m.Cases {
 			sup.newCase(s, false)
 		}
@@ -222,11 +225,22 @@ func (s *mouldShop) pour(now des.Time) {
 		}
 		lots[best] = append(lots[best], s.pourOne(s.supplies[best], now))
 	}
+	s.r.led.add(s.could, int64(s.in.PerDay))
 	for i, sup := range s.supplies {
+		s.r.led.add(sup.could, int64(len(lots[i])+sup.poursLeft()))
 		if len(lots[i]) > 0 {
 			sup.drying = append(sup.drying, mouldLot{now + s.in.Pour + s.in.Dry, lots[i]})
 		}
 	}
+}
+
+// poursLeft is how often the case sets in use could be poured again today.
+func (s *supply) poursLeft() int {
+	n := 0
+	for _, c := range s.cases {
+		n += s.in.PoursDay - c.today
+	}
+	return n
 }
 
 // freeCase returns the case with the fewest pours that can be poured again

@@ -48,6 +48,7 @@ func New(w *Works) (*Plant, []Fault) {
 		return nil, c.faults
 	}
 	c.events()
+	c.money()
 	c.openingState()
 	if c.fatal() {
 		return nil, c.faults
