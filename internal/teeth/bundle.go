@@ -43,7 +43,7 @@ type Bundle struct {
 	alone     map[int]bool   // changes that need a build of their own
 	failed    map[int]string // those that do not compile, and what the compiler says
 	limit     time.Duration  // in which the tests end unless a change makes them hang
-	slow      string         // pattern of the tests that take long
+	later     []string       // patterns of the tests that take long, and of those that take longer
 }
 
 // switchVariable is the environment variable that turns a change on, by its number
@@ -70,9 +70,10 @@ func NewBundle(ctx context.Context, root, pkg string, changes []Change) (*Bundle
 	return b, nil
 }
 
-// longTest is the share of the time of all tests from which on a test is run after
-// the others.
-const longTest = 0.05
+// longTests are the shares of the time of all tests from which on a test is run
+// after the others, and after these. Most changes are caught by one of the many
+// tests that take next to nothing, so they are asked first.
+var longTests = [2]float64{0.004, 0.05}
 
 var passed = regexp.MustCompile(`(?m)^--- PASS: (\S+) \((\S+)s\)`)
 
@@ -88,14 +89,23 @@ func (b *Bundle) runUnchanged(ctx context.Context) error {
 	}
 	took := time.Since(begun)
 	b.limit = 5*took + 20*time.Second
-	var long []string
+	var long [len(longTests)][]string
 	for _, m := range passed.FindAllStringSubmatch(string(out), -1) {
-		if s, err := strconv.ParseFloat(m[2], 64); err == nil && s > longTest*took.Seconds() {
-			long = append(long, m[1])
+		s, err := strconv.ParseFloat(m[2], 64)
+		if err != nil {
+			return fmt.Errorf("the tests of %s: %w", b.pkg, err)
+		}
+		for k := len(longTests) - 1; k >= 0; k-- {
+			if s > longTests[k]*took.Seconds() {
+				long[k] = append(long[k], m[1])
+				break
+			}
 		}
 	}
-	if long != nil {
-		b.slow = "^(" + strings.Join(long, "|") + ")$"
+	for _, names := range long {
+		if names != nil {
+			b.later = append(b.later, "^("+strings.Join(names, "|")+")$")
+		}
 	}
 	return nil
 }
@@ -103,14 +113,15 @@ func (b *Bundle) runUnchanged(ctx context.Context) error {
 // Close removes the binary.
 func (b *Bundle) Close() error { return os.RemoveAll(b.dir) }
 
-// Run runs the tests with one change on, by its index: those that take long last.
+// Run runs the tests with one change on, by its index: those that take long
+// later, and only if the others pass.
 func (b *Bundle) Run(ctx context.Context, n int) (Verdict, error) {
 	begun := time.Now()
 	if text, ok := b.failed[n]; ok {
 		return Verdict{Outcome: NotBuilt, Detail: text}, nil
 	}
 	c := &b.changes[n]
-	t := Trial{Root: b.root, File: c.File, Tests: b.pkg, Limit: b.limit, Slow: b.slow}
+	t := Trial{Root: b.root, File: c.File, Tests: b.pkg, Limit: b.limit, Later: b.later}
 	if b.alone[n] {
 		t.Changed = c.Apply(b.sources[c.File])
 		return t.Run(ctx)

@@ -22,7 +22,7 @@ type Trial struct {
 	Changed []byte        // its changed text
 	Tests   string        // package whose tests are run
 	Limit   time.Duration // of one pass of the tests
-	Slow    string        // pattern of tests that are run in a second pass; empty: none
+	Later   []string      // patterns of tests that are left for a further pass each
 
 	on int // number of the change that is on in a bundle
 }
@@ -96,11 +96,14 @@ func (t Trial) build(ctx context.Context, overlay, binary string) (Verdict, erro
 	return t.passes(ctx, binary)
 }
 
-// passes runs built tests, those that take long last.
+// passes runs built tests, until a pass of them notices.
 func (t Trial) passes(ctx context.Context, binary string) (Verdict, error) {
 	passes := [][]string{nil}
-	if t.Slow != "" {
-		passes = [][]string{{"-test.skip", t.Slow}, {"-test.run", t.Slow}}
+	if t.Later != nil {
+		passes = [][]string{{"-test.skip", strings.Join(t.Later, "|")}}
+	}
+	for _, later := range t.Later {
+		passes = append(passes, []string{"-test.run", later})
 	}
 	for _, pass := range passes {
 		v, err := t.tests(ctx, binary, pass)
@@ -125,9 +128,8 @@ func (t Trial) tests(ctx context.Context, binary string, pass []string) (Verdict
 	}
 	run := exec.CommandContext(limited, binary, args...)
 	run.Dir = dir
-	run.Env = slices.DeleteFunc(os.Environ(), func(s string) bool { return strings.HasPrefix(s, "POTBANK_") })
+	run.Env = environment(t.on)
 	var out bytes.Buffer
-	run.Env = append(run.Env, fmt.Sprintf("%s=%d", switchVariable, t.on))
 	run.Stdout, run.Stderr = &out, &out
 	run.WaitDelay = time.Second
 	err := run.Run()

@@ -40,20 +40,20 @@ func TestTrial(t *testing.T) {
 	}
 	for _, c := range []struct {
 		name, body string
-		slow       string
+		later      []string
 		want       teeth.Outcome
 		test       string
 	}{
-		{"wrong", "return n / 3", "^TestHalf$", teeth.Caught, ". TestHalf"},
-		{"right", "return n >> 1", "", teeth.Survived, ""},
-		{"stuck", `panic("stuck at noon")`, "", teeth.Stuck, ". TestHalf"},
-		{"hang", "for { }", "", teeth.TimedOut, ". TestHalf"},
-		{"no Go", "return n / two", "", teeth.NotBuilt, ""},
+		{"wrong", "return n / 3", []string{"^TestThird$", "^TestHalf$"}, teeth.Caught, ". TestHalf"},
+		{"right", "return n >> 1", nil, teeth.Survived, ""},
+		{"stuck", `panic("stuck at noon")`, nil, teeth.Stuck, ". TestHalf"},
+		{"hang", "for { }", nil, teeth.TimedOut, ". TestHalf"},
+		{"no Go", "return n / two", nil, teeth.NotBuilt, ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			v, err := teeth.Trial{
 				Root: dir, File: "tiny.go", Changed: []byte("package tiny\n\nfunc half(n int) int { " + c.body + " }\n"),
-				Tests: ".", Limit: time.Second, Slow: c.slow,
+				Tests: ".", Limit: time.Second, Later: c.later,
 			}.Run(context.Background())
 			if err != nil || v.Outcome != c.want || v.Test != c.test {
 				t.Errorf("%s %q, %v\n%s; want %s %q", v.Outcome, v.Test, err, v.Detail, c.want, c.test)
