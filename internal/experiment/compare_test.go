@@ -311,6 +311,24 @@ func TestSharedLuckFallsOut(t *testing.T) {
 	}
 }
 
+// TestWhoSharesLuck compares a works with itself: on shared luck nothing
+// differs, and Rinott's procedure, whose guarantee wants independent samples, must
+// not see the same figures twice.
+func TestWhoSharesLuck(t *testing.T) {
+	for _, method := range []Method{KimNelson, Rinott} {
+		options := rivals(1000, 1000, 1000)
+		for _, o := range options {
+			o.Runner.(*rival).id = 1
+		}
+		s := Settings{Replications: 10, Most: 10, Seed: 3}
+		r := contend(t, options, Criterion{Method: method, Matters: Margin{Absolute: 5}}, s)
+		v := r.Measures[0].Values
+		if alike := v[0].Value == v[1].Value && v[1].Value == v[2].Value; alike != (method == KimNelson) {
+			t.Errorf("%s: a works compared with itself gives %v, %v and %v", method, v[0].Value, v[1].Value, v[2].Value)
+		}
+	}
+}
+
 // Differences are those of the values shown, and their intervals hold together.
 func TestDifferencesAgreeWithValues(t *testing.T) {
 	r := contend(t, rivals(1000, 1010, 990), Criterion{By: []string{"energy.per_good"}}, Settings{Replications: 10, Seed: 1})

@@ -1,8 +1,13 @@
 package scenario
 
 import (
+	"fmt"
 	"os"
+	"slices"
+	"strings"
 	"testing"
+
+	"potbank/internal/des"
 )
 
 // writeFile writes a file a test needs.
@@ -96,4 +101,62 @@ func TestDefaultsAreValid(t *testing.T) {
 		}
 	}
 	walk("", fieldsOf(worksType))
+}
+
+// TestEveryUnknownNameIsTold holds that one name nobody defined does not hide
+// another, and that each is told once however often it is used.
+func TestEveryUnknownNameIsTold(t *testing.T) {
+	text := sampleWith(t,
+		"white-inspection: {crew: hands,", "white-inspection: {crew: welders,",
+		"sorting: {crew: hands,", "sorting: {crew: riggers,",
+		"packing: {crew: hands,", "packing: {crew: masons,")
+	_, faults := read([]byte(text), "s.yaml", "testdata")
+	var got []string
+	for _, f := range faults {
+		got = append(got, fmt.Sprintf("%d %s", f.Line, f.What))
+	}
+	want := []string{`47 no crew called "welders"`, `59 no crew called "riggers"`, `61 no crew called "masons"`}
+	if !slices.Equal(got, want) {
+		t.Errorf("told is %q, want %q", got, want)
+	}
+}
+
+// sampleWith is testdata/sample.yaml with texts replaced, given as old, new, ...
+func sampleWith(t *testing.T, pairs ...string) string {
+	t.Helper()
+	sample, err := os.ReadFile("testdata/sample.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for k := 0; k < len(pairs); k += 2 {
+		if !strings.Contains(string(sample), pairs[k]) {
+			t.Fatalf("the sample has no %q", pairs[k])
+		}
+	}
+	return strings.NewReplacer(pairs...).Replace(string(sample))
+}
+
+// TestCurvesRun holds that the points of a curve are in the order of what they
+// grow along, whatever the order of the file: the plant looks between neighbours.
+func TestCurvesRun(t *testing.T) {
+	const window = "window: {after: 4 h, until: 9 h}"
+	moist := sampleWith(t, window, "window: {opens: 19 %, closes: 15 %, late-loss: {12 %: 20 %, 15 %: 0 %, 13 %: 8 %}}")
+	late := sampleWith(t, window, "window: {after: 4 h, until: 9 h, late-loss-after: {6 h: 30 %, 0 h: 0 %, 90 min: 10 %}}")
+	file, faults := read([]byte(moist), "s.yaml", "testdata")
+	if file == nil {
+		t.Fatal(Faults(faults))
+	}
+	if got, want := fmt.Sprint(file.Works.Ware[0].Window.Late), "[{12 % 20 %} {13 % 8 %} {15 % 0 %}]"; got != want {
+		t.Errorf("by moisture %s, want %s", got, want)
+	}
+	if file, faults = read([]byte(late), "s.yaml", "testdata"); file == nil {
+		t.Fatal(Faults(faults))
+	}
+	var at []des.Time
+	for _, p := range file.Works.Ware[0].Window.LateBy {
+		at = append(at, p.At)
+	}
+	if !slices.Equal(at, []des.Time{0, 90 * des.Minute, 6 * des.Hour}) {
+		t.Errorf("by time the points stand at %v", at)
+	}
 }
