@@ -104,9 +104,11 @@ func TestDefaultsAreValid(t *testing.T) {
 }
 
 // TestEveryUnknownNameIsTold holds that one name nobody defined does not hide
-// another, and that each is told once however often it is used.
+// another: neither one that was misspelt where it is defined, which is told once
+// and there, nor one that is unknown in its only place.
 func TestEveryUnknownNameIsTold(t *testing.T) {
 	text := sampleWith(t,
+		"day: {weeks:", "dya: {weeks:",
 		"white-inspection: {crew: hands,", "white-inspection: {crew: welders,",
 		"sorting: {crew: hands,", "sorting: {crew: riggers,",
 		"packing: {crew: hands,", "packing: {crew: masons,")
@@ -115,7 +117,7 @@ func TestEveryUnknownNameIsTold(t *testing.T) {
 	for _, f := range faults {
 		got = append(got, fmt.Sprintf("%d %s", f.Line, f.What))
 	}
-	want := []string{`47 no crew called "welders"`, `59 no crew called "riggers"`, `61 no crew called "masons"`}
+	want := []string{`10 "dya" is used nowhere, but 3 places name "day"`, `47 no crew called "welders"`, `59 no crew called "riggers"`, `61 no crew called "masons"`}
 	if !slices.Equal(got, want) {
 		t.Errorf("told is %q, want %q", got, want)
 	}
