@@ -156,6 +156,40 @@ func TestWeekCut(t *testing.T) {
 	}
 }
 
+// A settled series must hardly ever be called too short, and one that has not
+// settled nearly always: MSER-5 alone refuses one settled year in six.
+func TestWeekCutErrorRates(t *testing.T) {
+	for seed, tt := range []struct {
+		name      string
+		draw      func(rng *rand.Rand) []float64
+		low, high float64
+	}{
+		{"settled within weeks", func(rng *rand.Rand) []float64 { return startUp(rng, 60, 1, 10) }, 0, 0.02},
+		{"settled, two years", func(rng *rand.Rand) []float64 { return startUp(rng, 104, 2, 10) }, 0, 0.02},
+		{"start-up as long as the run", func(rng *rand.Rand) []float64 { return startUp(rng, 60, 60, 10) }, 0.99, 1},
+		{"running down as long as the run", func(rng *rand.Rand) []float64 {
+			s := startUp(rng, 60, 60, 10)
+			for i := range s {
+				s[i] = 2000 - s[i]
+			}
+			return s
+		}, 0.99, 1},
+	} {
+		rng := rand.New(rand.NewPCG(honestyStreams, uint64(60+seed)))
+		refused := 0
+		for range experiments {
+			if _, warnings := stats.WeekCut(tt.draw(rng)); strings.Contains(strings.Join(warnings, " "), "too short to tell") {
+				refused++
+			}
+		}
+		share := float64(refused) / experiments
+		t.Logf("%s: %.3f", tt.name, share)
+		if share < tt.low || share > tt.high {
+			t.Errorf("%s: called too short in %.3f of the series, want %g to %g", tt.name, share, tt.low, tt.high)
+		}
+	}
+}
+
 // growingShare returns how often Growing says yes in 1,000 series.
 func growingShare(seed uint64, draw func(rng *rand.Rand) []float64) float64 {
 	rng := rand.New(rand.NewPCG(honestyStreams, seed))

@@ -10,10 +10,15 @@ const weekBatch = 5
 // smallest unit of the cut.
 //
 // The rule is MSER-5 on the weeks; with fewer than 50 weeks, and so fewer than
-// ten batches of 5, single weeks (MSER-1) with a warning. If the rule refuses,
-// because the cut would fall in the second half or there are fewer than 10
-// weeks, a warning says that the run is too short, and the cut returned is at
-// most half the run so that something is left to look at. A series still growing
+// ten batches of 5, single weeks (MSER-1) with a warning. If there are fewer than
+// 10 weeks, a warning says that the run is too short, and the cut returned is at
+// most half the run so that something is left to look at.
+//
+// A cut in the second half means that the run is too short, or nothing: of a
+// settled series of a year the noise of the last batches alone puts it there one
+// time in six. So the best cut of the first half is taken, and the run is called
+// too short only if the series from there on still rises or falls (Growing's
+// test, of the series and of its mirror image). A series still growing
 // after the cut gives a warning too: its averages describe no plant at rest but
 // the length of the run.
 //
@@ -27,13 +32,40 @@ func WeekCut(weeks []float64) (cut int, warnings []string) {
 		batch = 1
 		e.warn("Only %d weeks: the start-up is judged week by week. %d weeks or more give a surer cut.", len(weeks), weekBatch*mserLeast)
 	}
-	cut, ok, _ := MSER(weeks, batch)
+	cut, ok, statistic := MSER(weeks, batch)
+	if 2*cut > len(weeks) {
+		cut = bestOfFirstHalf(statistic) * batch
+		ok = len(weeks) >= mserLeast && !trends(weeks[cut:])
+	}
 	if !ok {
-		cut = min(cut, len(weeks)/2)
 		e.warn("The run of %d weeks is too short to tell the start-up from normal running: make it longer.", len(weeks))
 	}
 	if growing, perWeek, _ := Growing(weeks[cut:]); growing {
 		e.warn("The level is still growing by about %.3g a week at the end of the run: the plant does not keep up, or the run is too short. Do not read averages from it.", perWeek)
 	}
 	return cut, e.Warnings
+}
+
+// bestOfFirstHalf is the number of batches not above half of them with the least
+// MSER statistic.
+func bestOfFirstHalf(statistic []float64) int {
+	best := 0
+	for d := range statistic[:len(statistic)/2+1] {
+		if statistic[d] < statistic[best] {
+			best = d
+		}
+	}
+	return best
+}
+
+// trends tells whether a series rises or falls, with one chance in ten that a
+// settled one is said to: what is asked has been put in doubt by MSER already.
+func trends(series []float64) bool {
+	mirrored := make([]float64, len(series))
+	for i, x := range series {
+		mirrored[i] = -x
+	}
+	_, _, rises := Growing(series)
+	_, _, falls := Growing(mirrored)
+	return min(rises, falls) <= 0.05
 }
