@@ -28,7 +28,7 @@ func (g given) String() string {
 type sizing struct {
 	Name, Kind, Ware, Start   string
 	Shuttle, Pressure, Refire bool
-	Two                       bool // two shifts or more in the hand shops
+	Shifts                    int // of the hand shops, Monday to Friday
 
 	Fired, Dry, Wet                  given
 	Casting, White, FirstA, RefireA  given
@@ -50,6 +50,31 @@ type sizing struct {
 	Firing, Cooling                  given
 	MouldsADay, MouldTarget          int
 	Cases, SpareCases                int
+}
+
+// Presses are the hours of pressure machines, by shifts of the hand shops.
+func (sizing) Presses() []string {
+	return []string{1: "Mon-Fri 06:00-14:00", 2: "Mon-Fri 06:00-22:00", 3: `"Mon-Fri 06:00-14:00 14:00-22:00 22:00-06:00"`}
+}
+
+// Covered is when ware is covered on working days, by shifts: while no finisher
+// is there to see to it.
+func (sizing) Covered() []string {
+	return []string{1: "Mon-Fri 18:30-06:00, ", 2: "Mon-Fri 22:00-06:00, ", 3: ""}
+}
+
+// Roster is a crew with so many heads in every shift; hours are named with a
+// prefix. Nights cost more.
+func (z *sizing) Roster(prefix string, heads int) string {
+	var parts []string
+	for _, shift := range []string{"day", "late", "night"}[:z.Shifts] {
+		parts = append(parts, fmt.Sprintf("%s%s: %d", prefix, shift, heads))
+	}
+	text := "roster: {" + strings.Join(parts, ", ") + "}"
+	if z.Shifts == 3 {
+		text += ", premium: {" + prefix + "night: 25 % from guess}"
+	}
+	return text
 }
 
 // Trade practice behind what is not asked; each is from memory and stands in
@@ -181,7 +206,7 @@ func (s *Sheet) size() (*sizing, error) {
 	z := &sizing{Name: s.word("name"), Kind: s.Kind, Ware: s.word("ware"), Shuttle: s.shuttle(), Pressure: s.pressure()}
 	refires, refireShare := s.value("refires")
 	shifts, _ := s.value("shifts")
-	z.Two, z.Refire, z.RefireShare = shifts > 1, refires > 0, refireShare
+	z.Shifts, z.Refire, z.RefireShare = int(shifts), refires > 0, refireShare
 	first := 1 - loss[2] - float64(refires/100)
 	if first < 0.2 {
 		return nil, fmt.Errorf("a first fire with %g %% lost and %g %% refired leaves too little", 100*loss[2], refires)
@@ -207,10 +232,10 @@ func (s *Sheet) clay(z *sizing, cast, dried, shifts float64) {
 	_, z.DryTime = s.value("drying")
 	spray, glaze := s.value("glazing")
 	z.GlazeTime, z.PunchTime, z.FinishTime = glaze, given{"5 min +- 25 %", false}, given{"7 min +- 25 %", false}
-	crew := func(minutes float64) int { return max(1, up(minutes*spare/(minutesAShift*min(shifts, 2)))) }
+	crew := func(minutes float64) int { return max(1, up(minutes*spare/(minutesAShift*shifts))) }
 	if z.Pressure {
 		z.Cycle, z.Demould, z.Cavities = text, "uniform(18.8 %, 20.2 %)", 4
-		z.Machines = up(cast * spare / (float64(z.Cavities) * min(shifts, 2) * 8 * 60 * 0.85 / cycle))
+		z.Machines = up(cast * spare / (float64(z.Cavities) * shifts * 8 * 60 * 0.85 / cycle))
 	} else {
 		z.Build, z.Demould, z.Moulds = text, "uniform(21.3 %, 22.7 %)", mouldsABench
 		z.Benches = up(cast / (mouldsABench * (1 - placesIdle)) * 1.02)
@@ -221,8 +246,12 @@ func (s *Sheet) clay(z *sizing, cast, dried, shifts float64) {
 		z.Cases = max(2, up(1.3*worn/poursADay))
 		z.SpareCases = max(1, up(float64(z.Cases)*poursADay*caseLead/casePours))
 	}
-	// All of a day's ware must be punched in a window of about four hours.
-	z.Finishers = max(crew(cast*(punching+finishing)), up(cast*punching*spare/(4*60)))
+	z.Finishers = crew(cast * (punching + finishing))
+	if !z.Pressure {
+		// Benches give all of a day's ware at once, to be punched in a window of about
+		// four hours; presses give it through their shifts.
+		z.Finishers = max(z.Finishers, up(cast*punching*spare/(4*60)))
+	}
 	z.Inspectors, z.Sprayers = crew(dried*inspecting), crew(dried*spray)
 	z.PerTrolley = max(1, min(12, int(100/mass)))
 	hours, _ := s.value("drying")
@@ -233,7 +262,7 @@ func (s *Sheet) clay(z *sizing, cast, dried, shifts float64) {
 // fire sizes kilns and what comes after them, for so many pieces into the first
 // fire and so many good ones on a working day.
 func (s *Sheet) fire(z *sizing, tested, refires, good, shifts float64) {
-	crew := func(minutes float64) int { return max(1, up(minutes*spare/(minutesAShift*min(shifts, 2)))) }
+	crew := func(minutes float64) int { return max(1, up(minutes*spare/(minutesAShift*shifts))) }
 	load, text := s.value("load")
 	hours, firing := s.value("firing")
 	z.Load = text
