@@ -60,7 +60,9 @@ func TestCaseSetsLimit(t *testing.T) {
 // A case that wears out in the middle of a day is followed by a spare, which can
 // be poured too: no more is poured than could be.
 func TestLoadOfCasesThatWearOut(t *testing.T) {
-	w := withShop(t, func(s *plant.MouldSupply) { s.Target, s.CasePours, s.SpareCases, s.CaseLead, s.PoursDay = 50, 4, 1, 0, 3 })
+	w := withShop(t, func(s *plant.MouldSupply) {
+		s.Target, s.CasePours, s.SpareCases, s.CaseLead, s.PoursDay = 50, 4, 1, 0, 3
+	})
 	p := build(t, w)
 	r := simulate(t, p, fixed(8))
 	if load := figure(t, p, r, "load.case sets of pan", 0, 8); load <= 0 || load > 100 {
