@@ -130,7 +130,8 @@ type CertifiedChoice struct {
 	Base       stats.Estimate
 	Verdict    experiment.Verdict
 	Limits     []stats.Estimate // of the chosen option
-	Runs       int
+	Runs       int              // pairs behind the difference
+	Trials     int              // replications behind Limits: those, and more of the chosen option
 }
 
 // Compare tries every option in every future and recommends the best by the
@@ -139,7 +140,8 @@ type CertifiedChoice struct {
 // Options that keep them in the first stage (settings.Replications) are compared
 // until one is shown to be the best by Kim and Nelson's rule or Most is reached.
 // The recommendation and the works as it is are then put to as many fresh
-// replications as the first stage had.
+// replications as the first stage had; where limits are set, the recommendation
+// alone to more, as [Size] does.
 //
 // When ctx is cancelled the answer is partial, or nil if an option has no
 // replication at all; the error is as of experiment.RunGrid.

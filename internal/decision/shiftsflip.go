@@ -325,6 +325,13 @@ func (z *weighing) warnings(r *Compared) []string {
 	if c := r.Certified; c != nil && z.Way.Gain(c.Difference.Value) < -z.margin {
 		say("Runs that were not used to choose find %s worse than %s: choose again with more replications.", best.Name, r.Options[c.Than].Name)
 	}
+	if c := r.Certified; c != nil && r.Met {
+		for i, e := range c.Limits {
+			if e.Value < z.Service {
+				say("In runs that were not used to choose, %s keeps the limit of %s with %.0f %% only: it was lucky when it was chosen.", best.Name, z.Limits[i].Measure, 100*e.Value)
+			}
+		}
+	}
 	for o := range r.Options {
 		x := &r.Options[o]
 		if x.Eligible && x.Growth != "" {

@@ -388,7 +388,9 @@ func (z *weighing) regrets() [][]float64 {
 }
 
 // certify puts the recommendation, and the works as it is or, where that is the
-// best, the runner-up, to luck that was not used to choose.
+// best, the runner-up, to luck that was not used to choose; where something must
+// hold, the recommendation alone goes on until its probability could bear what
+// was asked for.
 func (z *weighing) certify(ctx context.Context, r *Compared, s experiment.Settings) error {
 	than := 0
 	if r.Best == 0 {
@@ -397,7 +399,12 @@ func (z *weighing) certify(ctx context.Context, r *Compared, s experiment.Settin
 		}
 	}
 	pair := []int{than, r.Best}
-	g, err := z.grid.Again(ctx, z.plan(nil), pair, s)
+	trials := s.Replications
+	if len(z.Limits) > 0 {
+		trials = supporting(z.Service, trials)
+	}
+	s.Most = trials
+	g, err := z.grid.Again(ctx, z.plan(goOn(1, trials)), pair, s)
 	if g == nil {
 		return err
 	}
@@ -407,9 +414,9 @@ func (z *weighing) certify(ctx context.Context, r *Compared, s experiment.Settin
 	fresh.Options = []CompareOption{z.Options[than], z.Options[r.Best]}
 	fresh.night = []*nightHours{z.night[than], z.night[r.Best]}
 	c := &CertifiedChoice{
-		Than: than, Runs: g.Replications(1),
+		Than: than, Runs: g.Replications(0), Trials: g.Replications(1),
 		Difference: fresh.difference(g, 1, 0, z.By, experiment.Level),
-		Chosen:     stats.MeanInterval(fresh.expected(g, 1, z.By, false), experiment.Level),
+		Chosen:     stats.MeanInterval(fresh.expected(g, 1, z.By, false)[:g.Replications(0)], experiment.Level),
 		Base:       stats.MeanInterval(fresh.expected(g, 0, z.By, false), experiment.Level),
 	}
 	c.Verdict = experiment.VerdictOf(c.Difference, z.Way, z.margin)

@@ -132,7 +132,8 @@ type Advantage struct {
 	Yearly  stats.Estimate // of Than less that of the recommended one, from the runs that chose it
 	Fresh   stats.Estimate // the same from runs that were not used to choose; no value where there are none
 	Meets   stats.Estimate // probability that the recommended one meets demand, from those runs
-	NewRuns int            // replications of them
+	NewRuns int            // pairs of replications behind Fresh
+	Trials  int            // replications behind Meets: those, and more of the recommended one
 }
 
 // Size tries every option in every future and recommends the one with the
@@ -141,8 +142,9 @@ type Advantage struct {
 // Options that meet it in the first stage (settings.Replications) are compared
 // until one is shown to be the cheapest by Kim and Nelson's rule or Most is
 // reached. The recommendation is then put to as many replications as the first
-// stage had, which nobody has seen yet; the figures of the recommendation are
-// those.
+// stage had, which nobody has seen yet, and by itself to so many more that its
+// probability could bear the service that was asked for, eight first stages at
+// most; the figures of the recommendation are those.
 //
 // When ctx is cancelled the answer is partial, or nil if an option has no
 // replication at all; the error is as of experiment.RunGrid.

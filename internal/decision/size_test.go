@@ -261,3 +261,25 @@ func TestCurve(t *testing.T) {
 		t.Errorf("two points have a knee at %d", k)
 	}
 }
+
+// TestSupporting holds how many trials without a failure bear a probability.
+// source: score interval of Wilson (1927) at 95 %: n / (n + 1.96²) is above .95
+// from 73 on and above .90 from 35 on; with 72 it is .9494.
+func TestSupporting(t *testing.T) {
+	for _, c := range []struct {
+		service     float64
+		stage, want int
+	}{{.95, 10, 73}, {.90, 10, 35}, {.50, 10, 10}, {.99, 10, 80}, {1, 10, 80}, {.95, 2, 16}} {
+		if n := supporting(c.service, c.stage); n != c.want {
+			t.Errorf("%g of a first stage of %d: %d trials, want %d", c.service, c.stage, n, c.want)
+		}
+	}
+	all := func(n int) float64 {
+		kept := make([]float64, n)
+		fill(kept, 1)
+		return chance(kept).Low
+	}
+	if all(73) < .95 || all(72) >= .95 {
+		t.Errorf("72 and 73 trials without a failure support %.4f and %.4f", all(72), all(73))
+	}
+}

@@ -250,10 +250,10 @@ func (z *sizing) saving(o, than int) stats.Estimate {
 }
 
 // certify puts the recommendation and what it is held against to replications
-// that were not used to choose it, as many as the first stage had.
+// that were not used to choose it, as many as the first stage had; the
+// recommendation alone to more, until its probability could bear the service
+// that was asked for.
 func (z *sizing) certify(ctx context.Context, r *Sized, chose *experiment.Grid, s experiment.Settings) error {
-	kept := z.accounts
-	defer func() { z.accounts = kept }()
 	pair := []int{r.Best, r.Advantage.Than}
 	fresh := newSizing(z.SizeQuestion)
 	fresh.Options = []SizeOption{z.Options[pair[0]], z.Options[pair[1]]}
@@ -261,15 +261,45 @@ func (z *sizing) certify(ctx context.Context, r *Sized, chose *experiment.Grid, 
 	// The same weeks are looked at, and numbers begin beyond any that might have
 	// been used, so that more replications of the first grid would not meet them.
 	s.Weeks, s.WarmUp = chose.Weeks, chose.WarmUp.Weeks
-	s.Most = max(s.Most, s.Replications)
-	plan := fresh.plan(nil)
-	plan.After = s.Most
+	trials := supporting(z.Terms.Service, s.Replications)
+	plan := fresh.plan(goOn(0, trials))
+	plan.After = max(s.Most, s.Replications)
+	s.Most = trials
 	g, err := experiment.RunGrid(ctx, plan, s)
 	if g == nil {
 		return err
 	}
 	fresh.read(g)
-	r.Advantage.Fresh, r.Advantage.NewRuns = fresh.saving(0, 1), g.Replications(0)
-	r.Advantage.Meets, _ = fresh.meets(0)
+	a := &r.Advantage
+	a.Fresh, a.NewRuns, a.Trials = fresh.saving(0, 1), g.Replications(1), g.Replications(0)
+	a.Meets, _ = fresh.meets(0)
 	return err
+}
+
+// mostTrials bounds the replications by which a probability is certified, in
+// first stages of the choice.
+const mostTrials = 8
+
+// supporting is how many trials it takes to support a probability: the fewest of
+// which, if none fails, the interval lies above it, but no more than mostTrials
+// first stages, and no fewer than one. The score interval of n trials without a
+// failure begins at n / (n + z²) (Wilson, 1927).
+func supporting(service float64, stage int) int {
+	z := stats.NormalQuantile((1 + experiment.Level) / 2)
+	most := mostTrials * stage
+	if need := float64(z*z) * service / (1 - service); need < float64(most) {
+		return max(stage, int(math.Ceil(need)))
+	}
+	return most
+}
+
+// goOn is the race of a grid in which one option alone goes on, until it has so
+// many replications.
+func goOn(option, replications int) func(*experiment.Grid) []int {
+	return func(g *experiment.Grid) []int {
+		if g.Replications(option) >= replications {
+			return nil
+		}
+		return []int{option}
+	}
 }

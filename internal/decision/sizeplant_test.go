@@ -119,7 +119,7 @@ func TestSizeOfPlantA(t *testing.T) {
 	if best.Name != "cars-46" || !r.Met || r.Rival != -1 {
 		t.Fatalf("chosen is %s, meets demand %v, rival %d", best.Name, r.Met, r.Rival)
 	}
-	if r.Advantage.Than != 0 || r.Advantage.NewRuns != 2 || !(r.Advantage.Fresh.Value > 0) || r.Advantage.Fresh.Value == r.Advantage.Yearly.Value {
+	if r.Advantage.Than != 0 || r.Advantage.NewRuns != 2 || r.Advantage.Trials != 16 || !(r.Advantage.Fresh.Value > 0) || r.Advantage.Fresh.Value == r.Advantage.Yearly.Value {
 		t.Errorf("against today it saves %+v", r.Advantage)
 	}
 	// The two futures have the same runs: only the bill for gas differs, by what

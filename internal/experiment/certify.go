@@ -63,8 +63,9 @@ func certify(ctx context.Context, chosen, than Option, measure string, s Setting
 
 // Again puts some options of a grid to fresh replications, as many as settings
 // say at least, in the futures, weeks and warm-up of the grid that chose among
-// them. The options come in the order asked for; plan is that of the grid.
-// Results and errors are those of RunGrid.
+// them. The options come in the order asked for and have their places in it for
+// numbers; plan is that of the grid, but for its race, which says who goes on
+// then. Results and errors are those of RunGrid.
 func (g *Grid) Again(ctx context.Context, plan GridPlan, options []int, s Settings) (*Grid, error) {
 	return g.again(ctx, plan, options, s, func(r Runner) []gauge { return gaugesOf(r.Measures()) })
 }
@@ -72,7 +73,7 @@ func (g *Grid) Again(ctx context.Context, plan GridPlan, options []int, s Settin
 // again is Again with the measures apart, so that a test can bring its own.
 func (g *Grid) again(ctx context.Context, plan GridPlan, options []int, s Settings, measured func(Runner) []gauge) (*Grid, error) {
 	fresh := plan
-	fresh.After, fresh.Race, fresh.Options = FreshLuck, nil, nil
+	fresh.After, fresh.Options = FreshLuck, nil
 	for _, o := range options {
 		fresh.Options = append(fresh.Options, plan.Options[o])
 	}

@@ -46,7 +46,7 @@ func patterns() *decision.Compared {
 	r := &decision.Compared{
 		Main: 0, Margin: 0.05, Unit: "EUR/piece", Units: []string{"pieces/wk", "h/wk"}, Options: []decision.ComparedOption{today, days, middle},
 		Best: 2, Met: true, Rival: 0, Decided: true, PaperBest: 1, PaperSays: "On paper days-first is the best; simulated it is worse than today.",
-		Certified: &decision.CertifiedChoice{Than: 0, Difference: about(-0.202, 0.008), Chosen: about(27.59, 0.03), Base: about(27.8, 0.03), Verdict: experiment.Better, Runs: 10},
+		Certified: &decision.CertifiedChoice{Than: 0, Difference: about(-0.202, 0.008), Chosen: about(27.59, 0.03), Base: about(27.8, 0.03), Verdict: experiment.Better, Runs: 10, Limits: []stats.Estimate{about(0.97, 0.02), about(1, 0)}, Trials: 35},
 		Contrasts: []experiment.Contrast{{Name: "cost.per_good", Unit: "EUR/piece", Way: experiment.Less, Margin: 0.05, Values: []stats.Estimate{about(27.81, 0.03), about(32.19, 0.04), about(27.61, 0.03)},
 			Differences: []experiment.Difference{{}, differ(4.38, 0.03, experiment.Worse), differ(-0.198, 0.008, experiment.Better)}}},
 		Standings: []stats.Standing{{Best: about(0, 0), Loss: about(0.2, 0)}, {Best: about(0, 0), Loss: about(4.6, 0)}, {Best: about(1, 0), Loss: about(0, 0)}},

@@ -51,6 +51,9 @@ type jsonFresh struct {
 	Base         jsonRange `json:"base"`
 	Difference   jsonRange `json:"difference"`
 	Verdict      string    `json:"verdict"`
+
+	Limits            []jsonRange `json:"limits"` // probability that each holds, in the order of the options' limits
+	LimitReplications int         `json:"limit_replications"`
 }
 
 type jsonProspect struct {
@@ -198,7 +201,7 @@ func comparedOf(name experiment.Scenario, r *decision.Compared, version string) 
 		Flips: []jsonComparedFlip{}, Trials: []jsonComparedTrial{}, Warnings: append([]string{}, r.Warnings...), Caution: HoursCaution + " " + Caution,
 	}
 	if c := r.Certified; c != nil {
-		d.Certified = &jsonFresh{r.Options[c.Than].Name, c.Runs, rangeOf(c.Chosen), rangeOf(c.Base), rangeOf(c.Difference), string(c.Verdict)}
+		d.Certified = &jsonFresh{r.Options[c.Than].Name, c.Runs, rangeOf(c.Chosen), rangeOf(c.Base), rangeOf(c.Difference), string(c.Verdict), rangesOf(c.Limits), c.Trials}
 	}
 	for _, f := range r.Futures {
 		d.Futures = append(d.Futures, jsonProspect{f.Name, number(f.Weight)})

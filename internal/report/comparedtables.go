@@ -273,8 +273,25 @@ func (v *weighed) service() Part {
 		}
 		t.add(append(cells, word)...)
 	}
+	v.certified(t, onTime)
 	return Part{Heading: "What must hold", Table: t, After: []string{
 		fmt.Sprintf("The probability that it holds on the average of a run of %d weeks; %s is asked for. Intervals count every replication as one trial.", v.Weeks-v.WarmUp, share(v.Service))}}
+}
+
+// certified adds what fresh replications say of the chosen option's limits.
+func (v *weighed) certified(t *Table, onTime bool) {
+	c := v.Certified
+	if c == nil || len(c.Limits) == 0 {
+		return
+	}
+	cells := []string{v.name(v.Best) + ", fresh"}
+	for _, e := range c.Limits {
+		cells = append(cells, share(e.Value)+within(e))
+	}
+	if onTime {
+		cells = append(cells, "")
+	}
+	t.add(append(cells, plural(c.Trials, "replication"))...)
 }
 
 // pareto shows the options that no other beats in everything.

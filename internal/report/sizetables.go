@@ -224,6 +224,7 @@ func (v *sized) method() Part {
 		fmt.Sprintf("Options that met demand with %s in the first replications were compared by expected yearly cost until one was shown to be the cheapest (Kim and Nelson's sequential rule at %g %%, on shared luck); options within %s %s a year of each other count as equally cheap.",
 			share(v.Terms.Service), 100*experiment.Level, rough(v.Terms.Matters), v.Currency),
 		"A probability is the share of whole periods in which all that was wanted was packed; its interval counts every replication as one trial, which errs on the side of doubt. Replication n of all options and futures meets the same luck.",
+		fmt.Sprintf("The recommended option is put to so many fresh replications that, if it met demand in all of them, the interval would lie above %s, or to eight times those of the first stage if that is less.", share(v.Terms.Service)),
 	}
 	return Part{Heading: "How it was chosen", Text: text}
 }
