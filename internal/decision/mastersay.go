@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"potbank/internal/quantity"
 	"potbank/internal/stats"
 )
 
@@ -116,17 +117,8 @@ func number(v float64) string {
 	return strconv.FormatFloat(v, 'g', 3, 64)
 }
 
-// plain prints money in whole units, its thousands apart.
-func plain(v float64) string {
-	text := strconv.FormatFloat(math.Round(math.Abs(v)), 'f', 0, 64)
-	for k := len(text) - 3; k > 0; k -= 3 {
-		text = text[:k] + "," + text[k:]
-	}
-	if v <= -.5 {
-		return "-" + text
-	}
-	return text
-}
+// plain prints a whole number as the tables of the answer do.
+func plain(v float64) string { return quantity.Grouped(v, 0) }
 
 // money prints an estimate of money, to the digits that its half-width allows.
 func money(e stats.Estimate) string {
