@@ -86,7 +86,7 @@ func (s *masterStudy) check() error {
 			return fmt.Errorf("gate %s stands at %q; it can stand at one of %v, and complaints are always counted", g.Name, g.At, plant.GatePlaces[:len(plant.GatePlaces)-1])
 		}
 	}
-	return nil
+	return q.without().Check(s.p.Works())
 }
 
 // lay lists what is run and what is played.

@@ -82,12 +82,12 @@ const (
 // MasterNodes are where a fault may be born.
 var MasterNodes = []string{"model", "block", "case", "mould", "punch"}
 
-// check refuses a plan that this works cannot have.
-func (in *MasterFault) check(p *Plant) error {
-	ware, known := p.wares[in.Ware]
+// Check refuses a plan that a works cannot have.
+func (in *MasterFault) Check(w *Works) error {
+	known := slices.ContainsFunc(w.Ware, func(x Ware) bool { return x.Name == in.Ware })
 	bench := false
-	for k := range p.works.Benches {
-		bench = bench || p.works.Benches[k].Ware == in.Ware
+	for k := range w.Benches {
+		bench = bench || w.Benches[k].Ware == in.Ware
 	}
 	switch {
 	case !known:
@@ -95,9 +95,9 @@ func (in *MasterFault) check(p *Plant) error {
 	case !slices.Contains(MasterNodes, in.Node):
 		return fmt.Errorf("plant: a fault born at %q; it is one of %v", in.Node, MasterNodes)
 	case in.Node != "punch" && !bench:
-		return fmt.Errorf("plant: a fault born at the %s of %s, which is cast on no bench: its moulds have no cases", in.Node, in.Ware)
-	case in.Node == "punch" && p.works.Finishing == nil:
-		return fmt.Errorf("plant: a fault born at the punch of %s, in a works without finishing", p.works.Ware[ware].Name)
+		return fmt.Errorf("plant: a fault born at the %s of %s, which is cast on no bench: moulds of presses have no cases; hint: ask about a punch, or a ware that is cast on benches", in.Node, in.Ware)
+	case in.Node == "punch" && w.Finishing == nil:
+		return fmt.Errorf("plant: a fault born at the punch of %s, in a works without finishing", in.Ware)
 	case !slices.Contains(TraceLevels, in.Trace):
 		return fmt.Errorf("plant: trace level %q; it is one of %v", in.Trace, TraceLevels)
 	}

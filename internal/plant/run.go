@@ -430,7 +430,7 @@ func (p *Plant) Simulate(o Options) (*Result, error) {
 // simulate runs one replication here.
 func (p *Plant) simulate(o Options) (*Result, error) {
 	if o.Master != nil {
-		if err := o.Master.check(p); err != nil {
+		if err := o.Master.Check(p.works); err != nil {
 			return nil, err
 		}
 	}

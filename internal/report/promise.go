@@ -115,8 +115,8 @@ func (v *promised) casts() Part {
 		if u.Others {
 			beyond = "casts for the other orders of the ware are among these"
 		}
-		p.After = append(p.After, fmt.Sprintf("Topped up, %s, and the %g %% date comes %s calendar days later than as planned (%d pairs of runs). To cast by plan fills the works with the next ware for stock meanwhile.",
-			beyond, 100*u.P, signedDays(u.Later), u.Pairs))
+		p.After = append(p.After, fmt.Sprintf("Topped up, %s, and the %g %% date comes %s (%d pairs of runs). To cast by plan fills the works with the next ware for stock meanwhile.",
+			beyond, 100*u.P, laterThanPlanned(u.Later), u.Pairs))
 	}
 	text := fmt.Sprintf("A cast gives %.1f %% good pieces", 100*c.Yield.Value)
 	if c.Yield.HasInterval() && c.Yield.HalfWidth() > 1e-6 {
@@ -327,6 +327,22 @@ func signedDays(e stats.Estimate) string {
 		return tenths(e.Value)
 	}
 	return fmt.Sprintf("%s (%s to %s)", tenths(e.Value), tenths(e.Low), tenths(e.High))
+}
+
+// laterThanPlanned says in calendar days by how much a date is later, or sooner.
+func laterThanPlanned(e stats.Estimate) string {
+	than := "later"
+	if e.Value < 0 {
+		e, than = negative(e), "sooner"
+	}
+	if math.Round(10*e.Value) == 0 {
+		return "as soon as planned"
+	}
+	text := fixed(e.Value, 1)
+	if e.HasInterval() {
+		text += fmt.Sprintf(" (%s to %s)", fixed(e.Low, 1), fixed(e.High, 1))
+	}
+	return text + " calendar days " + than + " than as planned"
 }
 
 // tenths prints a difference with its sign; what rounds to nothing has none.
