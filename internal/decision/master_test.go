@@ -81,8 +81,11 @@ func TestAskMaster(t *testing.T) {
 		if r.Times.Seen > r.Times.Alarm || r.Times.Alarm > r.Times.Stop {
 			t.Errorf("%s: times %+v", r.Name, r.Times)
 		}
-		if d := math.Abs(r.Replayed/r.Cost.Value - 1); d > .35 {
-			t.Errorf("%s: replays say %.0f, the runs %.0f", r.Name, r.Replayed, r.Cost.Value)
+		if d := math.Abs(r.Gap.Value / r.Cost.Value); d > .1 {
+			t.Errorf("%s: the same luck costs %.0f more in the runs, of %.0f", r.Name, r.Gap.Value, r.Cost.Value)
+		}
+		if d := r.Replayed + r.Gap.Value - r.Cost.Value; math.Abs(d) > 1e-6*r.Cost.Value {
+			t.Errorf("%s: replays of %.2f and a gap of %.2f do not make %.2f", r.Name, r.Replayed, r.Gap.Value, r.Cost.Value)
 		}
 		if k > 0 && (r.Casts <= a.Rows[k-1].Casts || r.Escape < a.Rows[k-1].Escape) {
 			t.Errorf("%s is later than %s, but %.0f casts against %.0f, escape %.3g against %.3g", r.Name, a.Rows[k-1].Name, r.Casts, a.Rows[k-1].Casts, r.Escape, a.Rows[k-1].Escape)

@@ -38,7 +38,7 @@ type MasterAnswer struct {
 type GateRow struct {
 	Name     string
 	InUse    bool
-	Cost     stats.Estimate // mean, of paired runs with and without the fault
+	Cost     stats.Estimate // mean, of paired runs with and without the fault, the luck of inspection averaged out
 	P50      stats.Estimate // of histories with the luck of inspection redrawn
 	P95      stats.Estimate
 	CVaR     stats.Estimate // mean of the worst 5 %
@@ -56,7 +56,8 @@ type GateRow struct {
 	Year     float64 // Running and the faults of a year
 	Even     float64 // faults a year from which the gate is worth more than the customer alone; NaN: never
 	Hand     HandGate
-	Replayed float64 // mean cost by the replays, to be held against Cost
+	Replayed float64        // mean cost by the replays alone
+	Gap      stats.Estimate // mean cost of the runs less that of replays with the same luck of inspection
 }
 
 // MasterTimes are medians, in days after the first bad cast; NaN where most runs

@@ -3,13 +3,12 @@ package decision
 import (
 	"potbank/internal/des"
 	"potbank/internal/plant"
-	"potbank/internal/random"
 )
 
 // evaluate books what a stop at a time costs: the ware with the fault where it
 // then is, what was taken out before, the moulds, the suspects, and what is out.
 // What is starved in recovery is not in it.
-func (h *history) evaluate(w watchPolicy, stop des.Time, seen []seenAt, luck random.Source) played {
+func (h *history) evaluate(w watchPolicy, stop des.Time, seen []seenAt, luck gateLuck) played {
 	p := played{stop: stop}
 	never := stop >= h.end() // nobody stopped it: nothing is taken out or broken
 	taken := map[int32]bool{}
@@ -20,11 +19,13 @@ func (h *history) evaluate(w watchPolicy, stop des.Time, seen []seenAt, luck ran
 		}
 	}
 	var showing, shipped, fired, returned float64
+	back := luck.of("returns")
 	for _, i := range h.bad {
 		x := &h.all[i]
 		if x.Filled >= stop {
 			break
 		}
+		p.casts++
 		if !x.Shows {
 			continue
 		}
@@ -43,7 +44,7 @@ func (h *history) evaluate(w watchPolicy, stop des.Time, seen []seenAt, luck ran
 		default:
 			wasFired = false
 			shipped++
-			if luck.Uniform(returnsPurpose, random.Object(x.Key, h.number), 0) < h.q.Fault.Returns {
+			if back(x) < h.q.Fault.Returns {
 				returned++
 			}
 		}
@@ -69,7 +70,7 @@ func (h *history) evaluate(w watchPolicy, stop des.Time, seen []seenAt, luck ran
 		burnt = max(0, float64(showing*h.b.yield)-shipped)
 	}
 	p.cost.Burnt = burnt * h.q.Money.Margin[h.f.ware.Name]
-	p.shipped, p.casts = shipped, showing
+	p.shipped, p.returned = shipped, returned
 	return p
 }
 
@@ -81,9 +82,6 @@ func (h *history) cases() float64 {
 	}
 	return h.f.cases
 }
-
-// returnsPurpose draws whether a piece comes back, in a replay.
-var returnsPurpose = random.PurposeOf("replay.returns")
 
 // end is the end of the run.
 func (h *history) end() des.Time { return des.Time(h.q.Weeks) * des.Week }

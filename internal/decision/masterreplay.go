@@ -84,19 +84,24 @@ type seenAt struct {
 
 // played is what one watch came to on one history.
 type played struct {
-	cost    MasterCost // without what is starved in recovery
-	moulds  float64
-	casts   float64 // casts with the fault up to the stop
-	shipped float64 // of them, dispatched
-	alarm   des.Time
-	stop    des.Time
-	own     bool // a gate stopped it, not the complaints
+	cost     MasterCost // without what is starved in recovery
+	moulds   float64
+	casts    float64 // bad casts up to the stop
+	shipped  float64 // of them, those with the fault that were dispatched
+	returned float64
+	alarm    des.Time
+	stop     des.Time
+	own      bool // a gate stopped it, not the complaints
 }
 
 // play watches a history with some gates, with the luck of one redraw. Complaints
 // stop it when they did in the run itself.
 func (h *history) play(w watchPolicy, redraw int) played {
-	luck := replayLuck(h.q.Seed, redraw)
+	return h.playWith(w, redrawn(h.q.Seed, h.number, redraw))
+}
+
+// playWith is play with any luck of inspection.
+func (h *history) playWith(w watchPolicy, luck gateLuck) played {
 	alarm, stop, own := h.rec.Alarm, min(h.rec.Stop, h.end()), false
 	var seen []seenAt
 	for k := range w.gates {
@@ -114,22 +119,41 @@ func (h *history) play(w watchPolicy, redraw int) played {
 // replaySeed keeps the luck of replays apart from that of the works.
 const replaySeed = 0x9e3779b97f4a7c15
 
-// replayLuck is the luck of one redraw; pieces of different histories have
-// different keys.
-func replayLuck(seed uint64, redraw int) random.Source {
-	return random.New(seed^replaySeed, uint32(redraw))
+// gateLuck is the luck of inspection, and of what comes back.
+type gateLuck struct {
+	source random.Source
+	family string              // of its purposes
+	object func(uint64) uint64 // a piece by its key
+}
+
+// redrawn is the luck of one redraw; pieces of different histories have different
+// keys.
+func redrawn(seed, number uint64, redraw int) gateLuck {
+	return gateLuck{random.New(seed^replaySeed, uint32(redraw)), "replay.", func(key uint64) uint64 { return random.Object(key, number) }}
+}
+
+// ownLuck is the luck that the gates of the run itself had: what they drew for a
+// piece hangs on the piece alone.
+func ownLuck(seed, number uint64) gateLuck {
+	return gateLuck{random.New(seed, uint32(number)), "master.", func(key uint64) uint64 { return key }}
+}
+
+// of gives the draws of one purpose, by piece.
+func (l gateLuck) of(name string) func(p *plant.Passage) float64 {
+	purpose := random.PurposeOf(l.family + name)
+	return func(p *plant.Passage) float64 { return l.source.Uniform(purpose, l.object(p.Key), 0) }
 }
 
 // watch lets one gate look at the pieces that come by until it makes a true
 // alarm or the time is up, and returns when, with the bad pieces it took out.
-func (h *history) watch(g *WatchGate, luck random.Source, until des.Time) (alarm des.Time, found []seenAt) {
+func (h *history) watch(g *WatchGate, luck gateLuck, until des.Time) (alarm des.Time, found []seenAt) {
 	place := placeOf(g.At)
 	if place < 0 || place >= len(h.byTime) {
 		return des.Never, nil
 	}
 	watch := plant.NewWatch(g.Alarm)
-	sample, finds, other := random.PurposeOf("replay.sample."+g.At), random.PurposeOf("replay.finds."+g.At), random.PurposeOf("replay.other."+g.At)
-	like := g.Rejects + float64((1-g.Rejects)*g.Base)
+	sample, finds, like := luck.of("sample."+g.At), luck.of("finds."+g.At), luck.of("base."+g.At)
+	share := g.countedOnly().Base
 	alarm = des.Never
 	for _, i := range h.byTime[place] {
 		p := &h.all[i]
@@ -137,18 +161,17 @@ func (h *history) watch(g *WatchGate, luck random.Source, until des.Time) (alarm
 		if at-g.Result >= until || alarm != des.Never && at > alarm+h.q.Fault.React {
 			break
 		}
-		object := random.Object(p.Key, h.number)
 		ill := p.Bad && p.Shows
-		if !ill && g.Alarm.Bad == 0 && like == 0 || place == 0 && !p.First || luck.Uniform(sample, object, 0) >= g.Fraction {
+		if !ill && g.Alarm.Bad == 0 && share == 0 || place == 0 && !p.First || sample(p) >= g.Fraction {
 			continue
 		}
 		fault := false
 		if ill {
-			if fault = luck.Uniform(finds, object, 0) < g.Finds; fault {
+			if fault = finds(p) < g.Finds; fault {
 				found = append(found, seenAt{i, at - g.Result, place})
 			}
 		} else {
-			fault = luck.Uniform(other, object, 0) < like
+			fault = like(p) < share
 		}
 		if alarm != des.Never {
 			continue // found while the alarm is looked into

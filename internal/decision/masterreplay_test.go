@@ -102,7 +102,7 @@ func TestEvaluate(t *testing.T) {
 		{11, 4*27 + 16, 5, 5 * .8 * 3, 0},
 		{20, 16, 1, 0, 4 * 200},
 	} {
-		p := h.evaluate(h.q.used(), des.Time(c.days*float64(des.Day)), nil, replayLuck(luck, 0))
+		p := h.evaluate(h.q.used(), des.Time(c.days*float64(des.Day)), nil, redrawn(luck, 1, 0))
 		tools := 1000. + 100
 		if c.days < 8 {
 			tools += 10 // later the mould is worn out: it was last cast on day 4

@@ -55,21 +55,22 @@ func (s *masterStudy) row(k int, rec recovery) GateRow {
 	totals := s.totals(k, rec)
 	r.P50, r.P95, r.CVaR, r.N = spread(totals, s.q.Seed)
 	r.Replayed = average(means(totals))
-	each := func(of func(m *masterRun) float64) float64 {
-		return s.average(func(t *masterTrial) float64 { return of(&t.runs[k]) })
+	r.Gap = s.gap(k, rec)
+	each := func(run func(m *plant.MasterResult) int64, of func(p *played) float64) float64 {
+		return s.average(func(t *masterTrial) float64 { return t.levelled(k, float64(run(t.runs[k].rec)), of) })
 	}
 	for i := range s.trials {
-		r.Parts.add(s.trials[i].runs[k].cost, 1/float64(len(s.trials)))
+		r.Parts.add(s.trials[i].cost(k, rec), 1/float64(len(s.trials)))
 	}
-	r.Casts = each(func(m *masterRun) float64 {
-		if m.rec.Stop == des.Never {
-			return float64(m.rec.Cast)
+	r.Casts = each(func(m *plant.MasterResult) int64 {
+		if m.Stop == des.Never {
+			return m.Cast
 		}
-		return float64(m.rec.CastStop)
-	})
-	r.Moulds = each(func(m *masterRun) float64 { return float64(m.rec.MouldsBroken) })
-	r.Shipped = each(func(m *masterRun) float64 { return float64(m.rec.ShippedBad) })
-	r.Returned = each(func(m *masterRun) float64 { return float64(m.rec.Returned) })
+		return m.CastStop
+	}, func(p *played) float64 { return p.casts })
+	r.Moulds = each(func(m *plant.MasterResult) int64 { return m.MouldsBroken }, func(p *played) float64 { return p.moulds })
+	r.Shipped = each(func(m *plant.MasterResult) int64 { return m.ShippedBad }, func(p *played) float64 { return p.shipped })
+	r.Returned = each(func(m *plant.MasterResult) int64 { return m.Returned }, func(p *played) float64 { return p.returned })
 	r.Lost = stats.MeanInterval(s.column(func(t *masterTrial) float64 { return t.runs[k].lost }), experiment.Level)
 	r.Escape = 1
 	if len(w.gates) > 0 {
@@ -258,11 +259,16 @@ func (s *masterStudy) history(ctx context.Context, number int) (*history, error)
 	return newHistory(s.q, s.f, b, number, r.Master), nil
 }
 
+// roughReplay is the share of a cost by which replays may be off before it is
+// worth a word.
+const roughReplay = .1
+
 // warn tells what makes the answer doubtful.
 func (s *masterStudy) warn(a *MasterAnswer) {
 	for k, r := range a.Rows {
-		if d := math.Abs(r.Replayed - r.Cost.Value); d > max(.1*math.Abs(r.Cost.Value), r.Cost.HalfWidth()) {
-			a.Warnings = append(a.Warnings, fmt.Sprintf("%s: replays give a mean of %.0f, the runs %.0f; take its quantiles and steps as rough", r.Name, r.Replayed, r.Cost.Value))
+		if g := r.Gap; math.Abs(g.Value) > roughReplay*math.Abs(r.Cost.Value) && g.Excludes(0) {
+			a.Warnings = append(a.Warnings, fmt.Sprintf("%s: with the same luck of inspection a run comes to %s %s %s than its replay, so take the median, the 95 %% column and the worst 5 %% of %s, and what other fractions of it are worth, as rough by about that; its mean allows for it",
+				r.Name, plain(math.Abs(g.Value)), a.Currency, map[bool]string{true: "more", false: "less"}[g.Value > 0], r.Name))
 		}
 		late := 0
 		for i := range s.trials {

@@ -19,6 +19,7 @@ type masterTrial struct {
 	base   base
 	runs   []masterRun
 	played [][]played // by policy, by redraw
+	own    []played   // by row, with the luck that the run itself had
 	escape []float64  // by row
 	lags   []float64  // days from cast to gate, medians, by gate
 }
@@ -133,6 +134,7 @@ func (s *masterStudy) trial(ctx context.Context, number int) (masterTrial, error
 	}
 	for _, w := range s.rows {
 		t.escape = append(t.escape, h.escape(w))
+		t.own = append(t.own, h.playWith(w, ownLuck(s.q.Seed, h.number)))
 	}
 	t.escape = append(t.escape, h.escape(s.q.used()))
 	for k := range s.q.Gates {
@@ -174,7 +176,44 @@ func (s *masterStudy) todayRow() int {
 
 // rowCost is the mean cost of a row over the replications.
 func (s *masterStudy) rowCost(row int) stats.Estimate {
-	return stats.MeanInterval(s.column(func(t *masterTrial) float64 { return t.runs[row].cost.Total() }), experiment.Level)
+	rec := s.fitRecovery()
+	return stats.MeanInterval(s.column(func(t *masterTrial) float64 { c := t.cost(row, rec); return c.Total() }), experiment.Level)
+}
+
+// levelled is a figure of a row in one replication with the luck of inspection
+// averaged out. One run has one such luck, and whether it was good or bad decides
+// what the fault costs far more than anything else; a few runs know nothing of
+// the rare bad one. The replay with the luck that the run had stops when the run
+// did, so the run less that replay is what replays do not know, and what many
+// replays come to on average is added to it: the replay is a control variate with
+// a mean of its own (Lavenberg and Welch 1981).
+func (t *masterTrial) levelled(row int, run float64, of func(p *played) float64) float64 {
+	sum := 0.0
+	for k := range t.played[row] {
+		sum += of(&t.played[row][k])
+	}
+	return run - of(&t.own[row]) + sum/float64(len(t.played[row]))
+}
+
+// cost is what the fault costs in a row of one replication, part by part, the
+// luck of inspection averaged out.
+func (t *masterTrial) cost(row int, rec recovery) MasterCost {
+	c := t.runs[row].cost
+	c.add(t.own[row].cost, -1)
+	for k := range t.played[row] {
+		c.add(t.played[row][k].cost, 1/float64(len(t.played[row])))
+	}
+	more := t.levelled(row, 0, func(p *played) float64 { return p.moulds })
+	c.Starved += float64(rec.perMould * more)
+	return c
+}
+
+// gap is how much more a row costs in the runs than in replays with the same luck
+// of inspection: what replays get wrong.
+func (s *masterStudy) gap(row int, rec recovery) stats.Estimate {
+	return stats.MeanInterval(s.column(func(t *masterTrial) float64 {
+		return t.runs[row].cost.Total() - t.own[row].total(rec)
+	}), experiment.Level)
 }
 
 // column is one figure of every replication.

@@ -85,7 +85,7 @@ func (v *master) byGate() Part {
 		n = r.N
 	}
 	return Part{Heading: "What one fault costs by where it is caught, " + v.Currency, Table: t, After: []string{
-		fmt.Sprintf("Each gate by itself, complaints last; * watches today. Means are of %d paired runs. The other columns are of %d outcomes, %d histories with the luck of inspection redrawn %d times; all intervals are of %g %%. Worst 5 %%: their mean. Slips past: chance that nothing is stopped before the first faulty piece leaves the store, computed on every history.",
+		fmt.Sprintf("Each gate by itself, complaints last; * watches today. Means are of %d paired runs, the luck of inspection averaged out of each by replays. The other columns are of %d outcomes, %d histories with that luck redrawn %d times; all intervals are of %g %%. Worst 5 %%: their mean. Slips past: chance that nothing is stopped before the first faulty piece leaves the store, computed on every history.",
 			v.Replications, n, v.Replications, v.Redraws, 100*experiment.Level),
 	}}
 }
@@ -159,7 +159,7 @@ func (v *master) timeline() Part {
 			rounded(r.Casts), rounded(r.Moulds), rounded(r.Shipped), rounded(r.Returned), estimate(r.Lost))
 	}
 	return Part{Heading: "When: days after the first bad cast, medians, and what by then", Table: t, After: []string{
-		"Seen: first fault of a bad piece. Stop: bad moulds and cases broken, suspects sorted. Proven: new cases released. Full: a mould on every place. Pieces and moulds are means; lost are good pieces of all wares less than without the fault by the end of the run; faulty ones sold count as sold.",
+		"Seen: first fault of a bad piece. Stop: bad moulds and cases broken, suspects sorted. Proven: new cases released. Full: a mould on every place. Casts, moulds and pieces sent out and back are means, the luck of inspection averaged out; days and good pieces lost are of the runs alone; lost are good pieces of all wares less than without the fault by the end of the run; faulty ones sold count as sold.",
 	}}
 }
 

@@ -76,6 +76,7 @@ type jsonGate struct {
 	Even     number            `json:"worth_it_from_faults_per_year"`
 	Hand     map[string]number `json:"hand"`
 	Replayed number            `json:"mean_of_replays"`
+	Gap      jsonMoney         `json:"runs_less_replays"` // with the same luck of inspection
 }
 
 type jsonStep struct {
@@ -186,7 +187,7 @@ func gateOf(r decision.GateRow) jsonGate {
 			"released": number(r.Times.Released), "refilled": number(r.Times.Refilled),
 		},
 		Hand:     map[string]number{"casts": number(r.Hand.Casts), "cost": number(r.Hand.Cost), "lag": number(r.Hand.Lag)},
-		Replayed: number(r.Replayed),
+		Replayed: number(r.Replayed), Gap: moneyOf(r.Gap),
 	}
 	for k, part := range r.Parts.Parts() {
 		g.Parts[decision.MasterParts[k]] = number(part)
