@@ -125,9 +125,7 @@ func (f *compareFlags) loadAll(p *program, c *cobra.Command, paths []string) ([]
 			}
 		}
 	}
-	say := p.err
-	p.err = &once{w: say, said: map[string]bool{}}
-	defer func() { p.err = say }()
+	defer p.sayOnce()()
 	for _, path := range paths {
 		w, err := f.load(p, c, path)
 		if err != nil && refusal == nil {
@@ -143,6 +141,13 @@ func (f *compareFlags) loadAll(p *program, c *cobra.Command, paths []string) ([]
 type once struct {
 	w    io.Writer
 	said map[string]bool
+}
+
+// sayOnce passes nothing on twice of what is said, until it is done.
+func (p *program) sayOnce() (done func()) {
+	say := p.err
+	p.err = &once{w: say, said: map[string]bool{}}
+	return func() { p.err = say }
 }
 
 func (o *once) Write(text []byte) (int, error) {

@@ -2,7 +2,6 @@ package main
 
 import (
 	"io"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -46,20 +45,9 @@ func (p *program) compareQuestion(c *cobra.Command, paths []string, f *compareFl
 
 // comparisonOf reads a question and builds all its works.
 func (p *program) comparisonOf(c *cobra.Command, paths []string, f *compareFlags) (q decision.CompareQuestion, name experiment.Scenario, err error) {
-	if len(paths) > 1 {
-		return q, name, exitf(misused, "%s is a question and names its own options; hint: leave out %s", paths[0], strings.Join(paths[1:], " "))
-	}
-	for _, flag := range compareTerms {
-		if c.Flags().Changed(flag) {
-			return q, name, exitf(misused, "--%s goes with a scenario; hint: write it in the question %s", flag, paths[0])
-		}
-	}
-	asked, err := p.ask(paths[0], f.json)
+	asked, err := p.askAlone(c, paths, compareTerms, f.json)
 	if err != nil {
 		return q, name, err
-	}
-	if len(asked.Options) < 2 {
-		return q, name, exitf(refused, "%s has no option; hint: add options: or grid:", paths[0])
 	}
 	plants, err := p.builtAll(c, asked, &f.studyFlags)
 	if err != nil {
@@ -76,11 +64,7 @@ func (p *program) comparisonOf(c *cobra.Command, paths []string, f *compareFlags
 	if err != nil {
 		return q, name, err
 	}
-	title := asked.Title
-	if title == "" {
-		title = plants[0][0].Works().Name
-	}
-	return decision.AskedCompare(asked, plants, matters), experiment.Scenario{Name: title, Hash: asked.Hash, Path: paths[0]}, nil
+	return decision.AskedCompare(asked, plants, matters), nameOf(asked, plants[0][0].Works().Name), nil
 }
 
 // questionSettings are those of the file, changed by the flags. It is the choice

@@ -141,12 +141,7 @@ func (f *promiseFlags) settle(c *cobra.Command, q *decision.PromisePlan) {
 
 // promiseOfQuestion reads a question, and says the faults of all its works.
 func (p *program) promiseOfQuestion(c *cobra.Command, path string, f *promiseFlags) (q decision.PromisePlan, name experiment.Scenario, err error) {
-	for _, flag := range promiseOrder {
-		if c.Flags().Changed(flag) {
-			return q, name, exitf(misused, "--%s goes with a scenario; hint: write it in the question %s", flag, path)
-		}
-	}
-	asked, err := p.ask(path, f.json)
+	asked, err := p.askAlone(c, []string{path}, promiseOrder, f.json)
 	if err != nil {
 		return q, name, err
 	}
@@ -166,26 +161,7 @@ func (p *program) promiseOfQuestion(c *cobra.Command, path string, f *promiseFla
 	if err := p.sayAll(works, f.json); err != nil {
 		return q, name, err
 	}
-	title := asked.Title
-	if title == "" {
-		title = q.Works.Works.Name
-	}
-	return q, experiment.Scenario{Name: title, Hash: asked.Hash, Path: path}, nil
-}
-
-// sayAll builds the plants of several works for their faults, those that they
-// share said once.
-func (p *program) sayAll(works []*scenario.File, asJSON bool) error {
-	say := p.err
-	p.err = &once{w: say, said: map[string]bool{}}
-	defer func() { p.err = say }()
-	var refusal error
-	for _, f := range works {
-		if _, err := p.built(f, asJSON, nil); err != nil {
-			refusal = err
-		}
-	}
-	return refusal
+	return q, nameOf(asked, q.Works.Works.Name), nil
 }
 
 // promiseOfFile makes the question of a scenario and flags.

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -133,23 +132,12 @@ func (f *sizeFlags) settings(c *cobra.Command, works plant.Run) (experiment.Sett
 
 // sizeOfQuestion reads a question and builds all its works.
 func (p *program) sizeOfQuestion(c *cobra.Command, paths []string, f *sizeFlags) (q decision.SizeQuestion, name experiment.Scenario, err error) {
-	if len(paths) > 1 {
-		return q, name, exitf(misused, "%s is a question and names its own options; hint: leave out %s", paths[0], strings.Join(paths[1:], " "))
-	}
-	for _, flag := range sizeTerms {
-		if c.Flags().Changed(flag) {
-			return q, name, exitf(misused, "--%s goes with a scenario; hint: write it in the question %s", flag, paths[0])
-		}
-	}
-	asked, err := p.ask(paths[0], f.json)
+	asked, err := p.askAlone(c, paths, sizeTerms, f.json)
 	if err != nil {
 		return q, name, err
 	}
 	if asked.Size == nil {
 		return q, name, exitf(refused, "%s has no size section; hint: add size: {demand: 7200}", paths[0])
-	}
-	if len(asked.Options) < 2 {
-		return q, name, exitf(refused, "%s has no option; hint: add options: or grid:", paths[0])
 	}
 	plants, err := p.builtAll(c, asked, &f.studyFlags)
 	if err != nil {
@@ -159,11 +147,7 @@ func (p *program) sizeOfQuestion(c *cobra.Command, paths []string, f *sizeFlags)
 	if err := limitsKnown(q, plants); err != nil {
 		return q, name, err
 	}
-	title := asked.Title
-	if title == "" {
-		title = plants[0][0].Works().Name
-	}
-	return q, experiment.Scenario{Name: title, Hash: asked.Hash, Path: paths[0]}, nil
+	return q, nameOf(asked, plants[0][0].Works().Name), nil
 }
 
 // limitsKnown refuses a limit of a measure that no option has.
@@ -180,29 +164,6 @@ func limitsKnown(q decision.SizeQuestion, plants [][]*plant.Plant) error {
 		}
 	}
 	return nil
-}
-
-// builtAll makes the plants of a question, and says all faults before it gives
-// up; those that works share once.
-func (p *program) builtAll(c *cobra.Command, asked *scenario.Asked, f *studyFlags) ([][]*plant.Plant, error) {
-	say := p.err
-	p.err = &once{w: say, said: map[string]bool{}}
-	defer func() { p.err = say }()
-	var plants [][]*plant.Plant
-	var refusal error
-	for o := range asked.Options {
-		var row []*plant.Plant
-		for i := range asked.Futures {
-			w, err := p.built(asked.Works(o, i), f.json, f.lengthen(c))
-			if err != nil {
-				refusal = err
-				continue
-			}
-			row = append(row, w.plant)
-		}
-		plants = append(plants, row)
-	}
-	return plants, refusal
 }
 
 // sizeCutShort is the end of a study that was cut short with something to show.

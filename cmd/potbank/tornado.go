@@ -158,21 +158,6 @@ func inputsGiven(texts []string, file *scenario.File) ([]scenario.Input, error) 
 	return inputs, nil
 }
 
-// ask reads a question, and says every fault and warning on standard error.
-func (p *program) ask(path string, asJSON bool) (*scenario.Asked, error) {
-	asked, faults := scenario.ReadQuestion(path)
-	p.say(faults, asJSON)
-	if code := scenario.ExitCode(faults); code != 0 {
-		return nil, &exit{code: code}
-	}
-	for option := range asked.Options {
-		for future := range asked.Futures {
-			p.recall(asked.Works(option, future))
-		}
-	}
-	return asked, nil
-}
-
 // unmoved is the end of a tornado that was cut short: half of one would be read
 // as a whole.
 func (p *program) unmoved(err error) error {

@@ -1,0 +1,86 @@
+package main
+
+import (
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"potbank/internal/experiment"
+	"potbank/internal/plant"
+	"potbank/internal/scenario"
+)
+
+// ask reads a question, and says every fault and warning on standard error.
+func (p *program) ask(path string, asJSON bool) (*scenario.Asked, error) {
+	asked, faults := scenario.ReadQuestion(path)
+	p.say(faults, asJSON)
+	if code := scenario.ExitCode(faults); code != 0 {
+		return nil, &exit{code: code}
+	}
+	for option := range asked.Options {
+		for future := range asked.Futures {
+			p.recall(asked.Works(option, future))
+		}
+	}
+	return asked, nil
+}
+
+// askAlone reads a question that was given alone: it names its own options, and
+// has keys for what some flags say of a scenario.
+func (p *program) askAlone(c *cobra.Command, paths, terms []string, asJSON bool) (*scenario.Asked, error) {
+	if len(paths) > 1 {
+		return nil, exitf(misused, "%s is a question and names its own options; hint: leave out %s", paths[0], strings.Join(paths[1:], " "))
+	}
+	for _, flag := range terms {
+		if c.Flags().Changed(flag) {
+			return nil, exitf(misused, "--%s goes with a scenario; hint: write it in the question %s", flag, paths[0])
+		}
+	}
+	return p.ask(paths[0], asJSON)
+}
+
+// nameOf is a question as an answer names it: by its title, or by its works.
+func nameOf(asked *scenario.Asked, works string) experiment.Scenario {
+	title := asked.Title
+	if title == "" {
+		title = works
+	}
+	return experiment.Scenario{Name: title, Hash: asked.Hash, Path: asked.Path}
+}
+
+// builtAll makes the plants of a question, and says all faults before it gives
+// up; those that works share once.
+func (p *program) builtAll(c *cobra.Command, asked *scenario.Asked, f *studyFlags) ([][]*plant.Plant, error) {
+	if len(asked.Options) < 2 {
+		return nil, exitf(refused, "%s has no option; hint: add options: or grid:", asked.Path)
+	}
+	defer p.sayOnce()()
+	var plants [][]*plant.Plant
+	var refusal error
+	for o := range asked.Options {
+		var row []*plant.Plant
+		for i := range asked.Futures {
+			w, err := p.built(asked.Works(o, i), f.json, f.lengthen(c))
+			if err != nil {
+				refusal = err
+				continue
+			}
+			row = append(row, w.plant)
+		}
+		plants = append(plants, row)
+	}
+	return plants, refusal
+}
+
+// sayAll builds the plants of several works for their faults, those that they
+// share said once.
+func (p *program) sayAll(works []*scenario.File, asJSON bool) error {
+	defer p.sayOnce()()
+	var refusal error
+	for _, f := range works {
+		if _, err := p.built(f, asJSON, nil); err != nil {
+			refusal = err
+		}
+	}
+	return refusal
+}
