@@ -39,6 +39,7 @@ var allowed = map[string]string{
 	"internal/ledger":            "plant modernc.org/sqlite",
 	"internal/page":              "report",
 	"internal/workbook":          "report cell github.com/xuri/excelize",
+	"internal/browser":           "github.com/chromedp/chromedp github.com/chromedp/cdproto",
 	"internal/web":               "plant scenario experiment",
 	"scenarios":                  "",
 	"cmd/potbank":                "des quantity random calendar plant scenario draft experiment decision ledger proof report page web eventlog workbook github.com/spf13/cobra github.com/spf13/pflag golang.org/x/term",
