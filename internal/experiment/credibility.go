@@ -122,7 +122,7 @@ func (a *Answer) robustness() Credit {
 func LeftOut() []string {
 	return []string{
 		"Slip house and glaze mill: slip and glaze are there whenever they are asked for, always the same.",
-		"Gas, power, water and air: nothing fails outside the machines that the scenario names, and drying needs no boiler.",
+		"Gas, power, water and air: nothing fails outside the machines that the scenario names.",
 		"People beyond their hours, pace and absence: no learning, tiredness within a shift, or helping out between crews that do not share a name.",
 		"Ways: trolleys and cars move in no time, and nobody is in the way of another.",
 		"Quality that depends on other things than the scenario says: no drift of a glaze, no bad week of clay.",

@@ -202,5 +202,6 @@ func drawn(c *report.Chart, size float64, class string) template.HTML {
 	default:
 		d.rowed(c)
 	}
-	return template.HTML(d.svg(c.Title, class)) // every text in it is escaped as it is drawn
+	told := strings.TrimSpace(c.Note + " Its numbers are in the table below.")
+	return template.HTML(d.svg(c.Title, told, class)) // every text in it is escaped as it is drawn
 }

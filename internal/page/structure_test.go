@@ -97,11 +97,17 @@ func label(e xml.StartElement) string {
 // Headings, captions, names of regions: what a reader who cannot see relies on.
 func TestEveryDrawingAndTableHasAName(t *testing.T) {
 	text := written(t, every())
-	for _, element := range []string{"<svg class=\"wide\"", "<svg class=\"narrow\"", "<div class=\"scroll\""} {
-		for _, piece := range strings.Split(text, element)[1:] {
-			head, _, _ := strings.Cut(piece, ">")
-			if !strings.Contains(head, `aria-label="`) || strings.Contains(head, `aria-label=""`) {
-				t.Errorf("%s has no name: %s", element, head)
+	for _, piece := range strings.Split(text, `<div class="scroll"`)[1:] {
+		head, _, _ := strings.Cut(piece, ">")
+		if !strings.Contains(head, `aria-label="`) || strings.Contains(head, `aria-label=""`) {
+			t.Errorf("what scrolls has no name: %s", head)
+		}
+	}
+	for _, size := range []string{"wide", "narrow"} {
+		for _, piece := range strings.Split(text, `<svg class="`+size+`"`)[1:] {
+			_, inside, _ := strings.Cut(piece, ">")
+			if !strings.HasPrefix(inside, "<title>") || strings.HasPrefix(inside, "<title></title>") || !strings.Contains(inside, "</title><desc>") {
+				t.Errorf("a drawing has no title or description: %.100s", inside)
 			}
 		}
 	}

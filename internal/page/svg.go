@@ -76,10 +76,11 @@ func (d *drawing) path(data, class string, more ...string) {
 	d.el("path", append([]string{"d", data, "class", class}, more...)...)
 }
 
-// svg closes the drawing.
-func (d *drawing) svg(title, size string) string {
-	return fmt.Sprintf(`<svg class="%s" viewBox="0 0 %s %s" role="img" aria-label="%s" xmlns="http://www.w3.org/2000/svg">%s</svg>`,
-		size, px(d.wide), px(d.high), html.EscapeString(title), d.b.String())
+// svg closes the drawing. Whoever cannot see it is told the finding and where
+// the numbers are.
+func (d *drawing) svg(title, told, size string) string {
+	return fmt.Sprintf(`<svg class="%s" viewBox="0 0 %s %s" role="img" xmlns="http://www.w3.org/2000/svg"><title>%s</title><desc>%s</desc>%s</svg>`,
+		size, px(d.wide), px(d.high), html.EscapeString(title), html.EscapeString(told), d.b.String())
 }
 
 // ink are the colours of lines and of fills, told apart in grey by lightness.

@@ -118,6 +118,11 @@ const unmeasuredShown = 12
 // unmeasured lists the first of the values taken because nobody measured them.
 func (l *layout) unmeasured() Part {
 	p := allUnmeasured(l.a.Unmeasured)
+	var list []string
+	for _, u := range l.a.Unmeasured[:min(unmeasuredShown, len(l.a.Unmeasured))] {
+		list = append(list, u.Path+" = "+u.Value)
+	}
+	p.Brief = strings.Join(list, "; ")
 	if more := len(l.a.Unmeasured) - unmeasuredShown; more > 0 {
 		p.Table.Rows = p.Table.Rows[:unmeasuredShown]
 		p.After = []string{fmt.Sprintf("and %d more; potbank check lists them all.", more)}
