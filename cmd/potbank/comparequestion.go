@@ -8,6 +8,7 @@ import (
 	"potbank/internal/decision"
 	"potbank/internal/experiment"
 	"potbank/internal/report"
+	"potbank/internal/scenario"
 )
 
 // compareTerms are the flags that a question has keys for.
@@ -49,22 +50,30 @@ func (p *program) comparisonOf(c *cobra.Command, paths []string, f *compareFlags
 	if err != nil {
 		return q, name, err
 	}
-	plants, err := p.builtAll(c, asked, &f.studyFlags)
-	if err != nil {
+	if q, err = p.comparisonAsked(c, asked, &f.studyFlags); err != nil {
 		return q, name, err
+	}
+	return q, nameOf(asked, q.Plant(0, 0).Works().Name), nil
+}
+
+// comparisonAsked builds the works of a question that was read.
+func (p *program) comparisonAsked(c *cobra.Command, asked *scenario.Asked, f *studyFlags) (q decision.CompareQuestion, err error) {
+	plants, err := p.builtAll(c, asked, f)
+	if err != nil {
+		return q, err
 	}
 	m, err := measureOf(plants[0][0], decision.DecidingMeasure(asked))
 	if err != nil {
-		return q, name, err
+		return q, err
 	}
 	if asked.Judge.Best == "" && experiment.DirectionOf(m.Name) == experiment.Neither {
-		return q, name, exitf(refused, "%s is neither good nor bad in itself; hint: add best: least or best: greatest under judge:", m.Name)
+		return q, exitf(refused, "%s is neither good nor bad in itself; hint: add best: least or best: greatest under judge:", m.Name)
 	}
 	matters, err := marginOf(asked.Judge.Matters, m.Name, m.Unit)
 	if err != nil {
-		return q, name, err
+		return q, err
 	}
-	return decision.AskedCompare(asked, plants, matters), nameOf(asked, plants[0][0].Works().Name), nil
+	return decision.AskedCompare(asked, plants, matters), nil
 }
 
 // questionSettings are those of the file, changed by the flags. It is the choice

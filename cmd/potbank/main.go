@@ -81,7 +81,9 @@ exactly N of each option, or at least N with --most.
 
 # Flags of tornado
 
-	--by MEASURE       what is moved (default: what the question judges by, or packed.total)
+	--by MEASURE       what is moved (default: packed.total, or what the answer to the
+	                   question hangs on: the lead of its best option over the next, the
+	                   days to the end of its order, the gain of its best change of watch)
 	--input RANGE      a value and where it may lie, e.g. "kilns.tunnel.push = 21 min .. 24 min"
 	--guesses[=SHARE]  move what nobody measured too, by a share of each value (20 %)
 

@@ -136,18 +136,23 @@ func (p *program) sizeOfQuestion(c *cobra.Command, paths []string, f *sizeFlags)
 	if err != nil {
 		return q, name, err
 	}
-	if asked.Size == nil {
-		return q, name, exitf(refused, "%s has no size section; hint: add size: {demand: 7200}", paths[0])
-	}
-	plants, err := p.builtAll(c, asked, &f.studyFlags)
-	if err != nil {
+	if q, err = p.sizeAsked(c, asked, &f.studyFlags); err != nil {
 		return q, name, err
+	}
+	return q, nameOf(asked, q.Plant(0, 0).Works().Name), nil
+}
+
+// sizeAsked builds the works of a question that was read.
+func (p *program) sizeAsked(c *cobra.Command, asked *scenario.Asked, f *studyFlags) (q decision.SizeQuestion, err error) {
+	if asked.Size == nil {
+		return q, exitf(refused, "%s has no size section; hint: add size: {demand: 7200}", asked.Path)
+	}
+	plants, err := p.builtAll(c, asked, f)
+	if err != nil {
+		return q, err
 	}
 	q = decision.AskedSize(asked, plants)
-	if err := limitsKnown(q, plants); err != nil {
-		return q, name, err
-	}
-	return q, nameOf(asked, plants[0][0].Works().Name), nil
+	return q, limitsKnown(q, plants)
 }
 
 // limitsKnown refuses a limit of a measure that no option has.

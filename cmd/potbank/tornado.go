@@ -33,7 +33,11 @@ func (p *program) tornadoCommand() *cobra.Command {
 		Short: "Say which inputs the answer hangs on most",
 		Long: `Say which inputs the answer hangs on most.
 
-FILE is a scenario or a question. Every value that says what it rests on, such as
+FILE is a scenario, of which a measure is moved, or a question. Of a question a short
+study finds the best option and the next, and it is the lead of the one over the
+other that is moved; of a date, the days to the end of the order; of a bad master,
+what the best change of the watch gains a year. The first sentence says what would
+turn the answer. Every value that says what it rests on, such as
 "92 % from 460 of 500", is moved to the two ends of what that leaves open, and so is
 every value that an inputs section of the question or --input gives a range. With more
 than 15 inputs all are moved at once first, by a screening design, and the eight that
@@ -41,7 +45,7 @@ do most then one by one.`,
 		Args: oneFile,
 		RunE: func(c *cobra.Command, args []string) error { return p.tornado(c, args[0], &f) },
 	}
-	c.Flags().StringVar(&f.by, "by", "", "measure that is moved (default: the question's, or packed.total)")
+	c.Flags().StringVar(&f.by, "by", "", "measure that is moved (default: what the answer of a question hangs on, or packed.total)")
 	c.Flags().StringArrayVar(&f.inputs, "input", nil, `a value and its range, e.g. --input "kilns.tunnel.push = 21 min .. 24 min"`)
 	c.Flags().StringVar(&f.guesses, "guesses", "", `move what nobody measured too, by a share of each value, e.g. "20 %"`)
 	c.Flags().Lookup("guesses").NoOptDefVal = "20 %"
@@ -55,86 +59,176 @@ func (p *program) tornado(c *cobra.Command, path string, f *tornadoFlags) error 
 	if err := f.check(c); err != nil {
 		return err
 	}
-	w, inputs, by, err := p.inputsOf(c, path, f)
+	h, err := p.hanging(c, path, f)
 	if err != nil {
 		return err
 	}
-	file, ready := w.file, w.plant
-	measure, err := measureOf(ready, by)
-	if err != nil {
-		return err
-	}
-	s, err := f.settings(c, file.Works.Run)
-	if err != nil {
-		return err
-	}
-	s.Replications, s.Most, s.Precision, s.Weeks = f.replications, f.replications, 0, ready.Weeks()
 	ctx, done := p.interruptible()
 	defer done()
 	show := p.progress()
 	defer show.close()
-	if s.WarmUp == experiment.Auto {
-		pilot, err := experiment.Replicate(ctx, ready, s)
-		if err != nil {
-			return p.unanswered(err)
-		}
-		s.WarmUp = pilot.WarmUp.Weeks
+	s, y, err := p.yardstick(ctx, c, h, f)
+	if err != nil {
+		return p.unmoved(err)
 	}
-	t, err := decision.MoveInputs(ctx, file, inputs, decision.Measured(measure, s), f.replications, func(done, of int) {
+	t, err := decision.MoveInputs(ctx, h.inputs, y, f.replications, func(done, of int) {
 		show.update(experiment.Progress{Replications: done, Most: of})
 	})
 	if err != nil {
 		return p.unmoved(err)
 	}
-	name := experiment.Scenario{Name: file.Works.Name, Hash: file.Hash, Path: path}
+	name := experiment.Scenario{Name: h.w.file.Works.Name, Hash: h.w.file.Hash, Path: path}
+	if h.asked != nil {
+		name = nameOf(h.asked, name.Name)
+	}
 	return p.answer(report.TornadoDocument(name, t), f.json, func(w io.Writer) error { return report.TornadoJSON(w, name, s.Seed, t, version) })
 }
 
-// inputsOf reads a scenario or a question, and lists the inputs to move and the
-// measure to move them for.
-func (p *program) inputsOf(c *cobra.Command, path string, f *tornadoFlags) (w *loaded, inputs []scenario.Input, by string, err error) {
-	by = "packed.total"
+// yardstick is the figure that the answer hangs on, and the settings at which it
+// is measured: that of the question, unless a measure is named.
+func (p *program) yardstick(ctx context.Context, c *cobra.Command, h *hanging, f *tornadoFlags) (s experiment.Settings, y decision.Yardstick, err error) {
+	file := h.w.file
+	if s, err = f.settings(c, file.Works.Run); err != nil {
+		return s, y, err
+	}
+	s.Replications, s.Most, s.Precision, s.Weeks = f.replications, f.replications, 0, h.w.plant.Weeks()
+	if h.asked != nil && f.by == "" {
+		switch h.asked.Ask {
+		case "promise":
+			y, err = p.promiseYardstick(c, h.asked, f)
+			return s, y, err
+		case "master":
+			y, err = p.masterYardstick(ctx, c, h, f)
+			return s, y, err
+		case "size":
+			q, err := p.sizeAsked(c, h.asked, &f.studyFlags)
+			if err == nil {
+				y, err = decision.SavingOf(ctx, q, s, h.asked.Works)
+			}
+			return s, y, err
+		}
+		if len(h.asked.Options) > 1 {
+			q, err := p.comparisonAsked(c, h.asked, &f.studyFlags)
+			if err == nil {
+				y, err = decision.LeadOf(ctx, q, s, h.asked.Works)
+			}
+			return s, y, err
+		}
+	}
+	measure, err := measureOf(h.w.plant, h.by)
+	if err != nil {
+		return s, y, err
+	}
+	if s.WarmUp == experiment.Auto {
+		pilot, err := experiment.Replicate(ctx, h.w.plant, s)
+		if err != nil {
+			return s, y, err
+		}
+		s.WarmUp = pilot.WarmUp.Weeks
+	}
+	return s, decision.Measured(file, measure, s), nil
+}
+
+// promiseYardstick is the date of the order that a question asks for.
+func (p *program) promiseYardstick(c *cobra.Command, asked *scenario.Asked, f *tornadoFlags) (y decision.Yardstick, err error) {
+	if asked.Promise == nil {
+		return y, exitf(refused, "%s has no promise section; hint: add promise: {ware: pan, quantity: 10000}", asked.Path)
+	}
+	file, book := decision.OrderWorks(asked)
+	booked, err := book(file)
+	if err != nil {
+		return y, exitf(refused, "%s: %s", asked.Path, err)
+	}
+	w, err := p.built(booked, f.json, nil)
+	if err != nil {
+		return y, err
+	}
+	seed := uint64(file.Works.Run.Seed)
+	if c.Flags().Changed("seed") {
+		seed = f.seed
+	}
+	y = decision.DaysOfOrder(file, w.plant, asked.Promise.Order, seed, max(1, f.workers))
+	y.Settle = book
+	return y, nil
+}
+
+// masterYardstick is what the best change of the watch gains.
+func (p *program) masterYardstick(ctx context.Context, c *cobra.Command, h *hanging, f *tornadoFlags) (y decision.Yardstick, err error) {
+	if h.asked.Master == nil {
+		return y, exitf(refused, "%s has no section master; hint: add master: with ware: and gates:", h.asked.Path)
+	}
+	w, err := p.built(h.w.file, f.json, lasting(h.asked.Master.Weeks))
+	if err != nil {
+		return y, err
+	}
+	q, err := decision.NewMasterPlan(h.asked.Master, w.file.Works, w.plant.Clock())
+	if err != nil {
+		return y, exitf(refused, "%s: %s", h.asked.Path, err)
+	}
+	q.Workers = max(1, f.workers)
+	if c.Flags().Changed("seed") {
+		q.Seed = f.seed
+	}
+	return decision.GainOfWatch(ctx, w.plant, w.file, q, f.replications)
+}
+
+// hanging is what a tornado moves.
+type hanging struct {
+	w      *loaded         // the works, of a question as it is
+	asked  *scenario.Asked // nil: a scenario
+	inputs []scenario.Input
+	by     string // measure, where the question has no figure of its own
+}
+
+// hanging reads a scenario or a question, and lists the inputs to move.
+func (p *program) hanging(c *cobra.Command, path string, f *tornadoFlags) (*hanging, error) {
+	h := &hanging{by: "packed.total"}
+	var err error
 	if scenario.IsQuestion(path) {
-		asked, err := p.ask(path, f.json)
-		if err != nil {
-			return nil, nil, "", err
+		if h.asked, err = p.ask(path, f.json); err != nil {
+			return nil, err
 		}
-		if len(asked.Judge.By) > 0 {
-			by = asked.Judge.By[0]
+		if len(h.asked.Judge.By) > 0 {
+			h.by = h.asked.Judge.By[0]
 		}
-		inputs = asked.Inputs
-		w, err = p.built(asked.Works(0, 0), f.json, f.lengthen(c))
-		if err != nil {
-			return nil, nil, "", err
-		}
-	} else {
-		if w, err = f.load(p, c, path); err != nil {
-			return nil, nil, "", err
-		}
-		inputs = w.file.Inputs()
+		h.inputs = h.asked.Inputs
+		h.w, err = p.built(h.asked.Works(0, 0), f.json, f.lengthen(c))
+	} else if h.w, err = f.load(p, c, path); err == nil {
+		h.inputs = h.w.file.Inputs()
+	}
+	if err != nil {
+		return nil, err
 	}
 	if f.by != "" {
-		by = f.by
+		h.by = f.by
+		if _, err := measureOf(h.w.plant, h.by); err != nil {
+			return nil, err
+		}
 	}
-	given, err := inputsGiven(f.inputs, w.file)
+	return h, p.addInputs(c, path, h, f)
+}
+
+// addInputs adds the inputs that flags ask for, and refuses too few or too many.
+func (p *program) addInputs(c *cobra.Command, path string, h *hanging, f *tornadoFlags) error {
+	given, err := inputsGiven(f.inputs, h.w.file)
 	if err != nil {
-		return nil, nil, "", err
+		return err
 	}
-	inputs = append(given, inputs...)
+	h.inputs = append(given, h.inputs...)
 	if c.Flags().Changed("guesses") {
 		spread, err := quantity.ParseShare("guesses", f.guesses)
 		if err != nil || spread == 0 {
-			return nil, nil, "", exitf(misused, "--guesses is %q; hint: write a share of each value such as --guesses=\"20 %%\"", f.guesses)
+			return exitf(misused, "--guesses is %q; hint: write a share of each value such as --guesses=\"20 %%\"", f.guesses)
 		}
-		inputs = append(inputs, w.file.GuessedInputs(float64(spread))...)
+		h.inputs = append(h.inputs, h.w.file.GuessedInputs(float64(spread))...)
 	}
-	switch n := len(inputs); {
+	switch n := len(h.inputs); {
 	case n == 0:
-		return nil, nil, "", exitf(misused, "%s has no input with a range; hint: write such as white: 92 %% from 460 of 500, or give --input \"kilns.tunnel.push = 21 min .. 24 min\"", path)
+		return exitf(misused, "%s has no input with a range; hint: write such as white: 92 %% from 460 of 500, or give --input \"kilns.tunnel.push = 21 min .. 24 min\"", path)
 	case n > mostInputs:
-		return nil, nil, "", exitf(overLimit, "%d inputs; the limit is %d", n, mostInputs)
+		return exitf(overLimit, "%d inputs; the limit is %d", n, mostInputs)
 	}
-	return w, inputs, by, nil
+	return nil
 }
 
 // inputsGiven reads the ranges of the command line, and tries a works at either
@@ -162,7 +256,10 @@ func inputsGiven(texts []string, file *scenario.File) ([]scenario.Input, error) 
 // as a whole.
 func (p *program) unmoved(err error) error {
 	var failure *experiment.ReplicationError
+	var said *exit
 	switch {
+	case errors.As(err, &said):
+		return err
 	case errors.Is(err, context.Canceled):
 		return exitf(cancelled, "stopped before all inputs were moved: there is nothing to show")
 	case errors.As(err, &failure):

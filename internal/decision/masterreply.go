@@ -215,13 +215,7 @@ func (s *masterStudy) certify(ctx context.Context, a *MasterAnswer) error {
 	if len(a.Steps) == 0 || a.Steps[0].Year.Value <= 0 {
 		return nil
 	}
-	best := a.Steps[0]
-	var chosen watchPolicy
-	for _, st := range s.steps {
-		if s.q.Gates[st.gate].Name == best.Gate && st.to(s.q) == best.To {
-			chosen = st.policy
-		}
-	}
+	chosen := s.policyOf(a.Steps[0])
 	offset, rec := len(s.trials), s.fitRecovery()
 	var saves []float64
 	err := experiment.Each(ctx, s.q.Workers, offset, func(ctx context.Context, number int) (float64, error) {
@@ -229,12 +223,7 @@ func (s *masterStudy) certify(ctx context.Context, a *MasterAnswer) error {
 		if err != nil {
 			return 0, err
 		}
-		sum := 0.0
-		for k := range s.q.Redraws {
-			today, then := h.play(s.q.used(), k), h.play(chosen, k)
-			sum += today.total(rec) - then.total(rec)
-		}
-		return sum / float64(s.q.Redraws), nil
+		return h.saved(s.q.used(), chosen, rec), nil
 	}, func(x float64) bool { saves = append(saves, x); return false })
 	if len(saves) >= 2 {
 		e := stats.MeanInterval(saves, experiment.Level)

@@ -268,11 +268,13 @@ func TestDaysOfOrder(t *testing.T) {
 	if ready == nil {
 		t.Fatal(scenario.Faults(faults))
 	}
-	days, err := decision.DaysOfOrder("ten-thousand", 1, 2).Of(t.Context(), ready, 2)
+	y := decision.DaysOfOrder(f, ready, "ten-thousand", 1, 2)
+	days, err := y.Of(t.Context(), []*plant.Plant{ready}, 2)
 	if err != nil || len(days) != 2 || days[0] != 89 || days[1] != 89 {
 		t.Errorf("the order takes %v days: %v", days, err)
 	}
-	if _, err := decision.DaysOfOrder("none", 1, 2).Of(t.Context(), ready, 2); err == nil {
+	none := decision.DaysOfOrder(f, ready, "none", 1, 2)
+	if _, err := none.Of(t.Context(), []*plant.Plant{ready}, 2); err == nil {
 		t.Error("an order that is not there takes days")
 	}
 }

@@ -50,6 +50,18 @@ func AskedPromise(a *scenario.Asked) (PromisePlan, error) {
 	return q, nil
 }
 
+// OrderWorks is the works from which a question forecasts its date, as counted
+// today if it says so, before the order is in its book, and how it is put there.
+func OrderWorks(a *scenario.Asked) (file *scenario.File, book func(*scenario.File) (*scenario.File, error)) {
+	s := a.Promise
+	if s.Today != nil {
+		return a.Now(0), func(f *scenario.File) (*scenario.File, error) { return today(f, s) }
+	}
+	return a.Works(0, 0), func(f *scenario.File) (*scenario.File, error) {
+		return Book(f, orderOfSection(s, f.Works), s.RunIn)
+	}
+}
+
 // orderOfSection is the order that the section describes, or that of the base
 // that it names.
 func orderOfSection(s *scenario.PromiseSection, w *plant.Works) plant.Order {

@@ -137,13 +137,7 @@ func usable(runs []promiseRun) []promiseRun {
 }
 
 // from is when the order starts, in the time of its works.
-func (s *promiseStudy) from() des.Time {
-	at, err := calendar.ParseStart(s.order.Start, s.works.file.Works.Zone)
-	if err != nil {
-		return 0 // the plant has refused any that cannot be read
-	}
-	return s.works.clock().Tick(at)
-}
+func (s *promiseStudy) from() des.Time { return startOf(s.order, s.works.plant) }
 
 // civil is the date and time of an instant.
 func (s *promiseStudy) civil(t des.Time) time.Time { return s.works.clock().Civil(t) }

@@ -8,27 +8,9 @@ import (
 	"slices"
 
 	"potbank/internal/experiment"
-	"potbank/internal/plant"
 	"potbank/internal/scenario"
 	"potbank/internal/stats"
 )
-
-// A Yardstick is the figure that a decision hangs on.
-type Yardstick struct {
-	Name, Unit string
-	// Of gives the figure of a works replication by replication, so many as are
-	// asked for. Replication n of every works draws from the same luck.
-	Of func(ctx context.Context, p *plant.Plant, replications int) ([]float64, error)
-}
-
-// Measured is the yardstick of one measure of the works, at the settings of a
-// study; its warm-up must be a number of weeks.
-func Measured(m *plant.Measure, s experiment.Settings) Yardstick {
-	return Yardstick{Name: m.Name, Unit: m.Unit, Of: func(ctx context.Context, p *plant.Plant, replications int) ([]float64, error) {
-		s.Replications = replications
-		return experiment.Sample(ctx, p, m.Name, s)
-	}}
-}
 
 // A Tornado says which inputs move a figure most: each is moved to the two ends
 // of where it is likely to lie, one chance in ten beyond either, while the
@@ -36,6 +18,7 @@ func Measured(m *plant.Measure, s experiment.Settings) Yardstick {
 // plus and minus ten percent are not.
 type Tornado struct {
 	Name, Unit   string
+	Turn         Turn           // where the answer becomes another one
 	Replications int            // behind every figure, on shared luck
 	AsStated     stats.Estimate // with every input as the file states it
 	Bars         []Bar          // the longest first
@@ -71,6 +54,31 @@ func (s Swing) length() float64 {
 	return s.Value
 }
 
+// An End is the figure with one input at one of its ends.
+type End struct {
+	Path, At string
+	Value    float64
+}
+
+// Ends lists the ends of all bars, the longest first, and parts them: those at
+// which the answer is another one than as stated, and the rest.
+func (t *Tornado) Ends() (turned, others []End) {
+	for _, b := range t.Bars {
+		for k, s := range []Swing{b.AtLow, b.AtHigh} {
+			if s.Impossible != "" || math.IsNaN(s.Value) {
+				continue
+			}
+			e := End{b.Path, []string{b.Low, b.High}[k], t.AsStated.Value + s.Value}
+			if (e.Value > t.Turn.At) != (t.AsStated.Value > t.Turn.At) {
+				turned = append(turned, e)
+			} else {
+				others = append(others, e)
+			}
+		}
+	}
+	return turned, others
+}
+
 // An Effect is what an input does on average to the figure, from its low to its
 // high end, while all others are at either of theirs.
 type Effect struct {
@@ -88,11 +96,11 @@ const (
 )
 
 // MoveInputs makes the tornado of a figure. Progress, if not nil, is told how
-// many works of how many are done. The error is that of ctx or of a
-// replication.
-func MoveInputs(ctx context.Context, file *scenario.File, inputs []scenario.Input, y Yardstick, replications int, progress func(done, of int)) (*Tornado, error) {
-	m := &moving{ctx: ctx, file: file, yardstick: y, replications: max(fewestRuns, replications), progress: progress}
-	t := &Tornado{Name: y.Name, Unit: y.Unit, Replications: m.replications}
+// many settings of the inputs of how many are done. The error is that of ctx or of
+// a replication.
+func MoveInputs(ctx context.Context, inputs []scenario.Input, y Yardstick, replications int, progress func(done, of int)) (*Tornado, error) {
+	m := &moving{ctx: ctx, yardstick: y, replications: max(fewestRuns, replications), progress: progress}
+	t := &Tornado{Name: y.Name, Unit: y.Unit, Turn: y.Turn, Replications: m.replications}
 	kept := inputs
 	if len(inputs) > mostBars {
 		m.of = len(stats.Screening(len(inputs))) + 2*keptBars + 1
@@ -117,7 +125,6 @@ func MoveInputs(ctx context.Context, file *scenario.File, inputs []scenario.Inpu
 // A moving runs works with moved inputs.
 type moving struct {
 	ctx          context.Context
-	file         *scenario.File
 	yardstick    Yardstick
 	replications int
 	progress     func(done, of int)
@@ -126,24 +133,15 @@ type moving struct {
 
 // sample gives the figure with inputs moved, or says why no works can be had.
 func (m *moving) sample(inputs []scenario.Input, sides []scenario.Side) (figures []float64, impossible string, err error) {
-	moved, faults := m.file.Leaning(inputs, sides)
-	var ready *plant.Plant
-	if moved != nil {
-		ready, faults = moved.Plant()
-	}
+	works, impossible := m.yardstick.ready(inputs, sides)
 	m.done++
 	if m.progress != nil {
 		defer m.progress(m.done, m.of)
 	}
-	if ready == nil {
-		for _, f := range faults {
-			if !f.Warning {
-				return nil, f.What, nil
-			}
-		}
-		return nil, "it cannot be built", nil
+	if impossible != "" {
+		return nil, impossible, nil
 	}
-	figures, err = m.yardstick.Of(m.ctx, ready, m.replications)
+	figures, err = m.yardstick.Of(m.ctx, works, m.replications)
 	return figures, "", err
 }
 
@@ -228,10 +226,8 @@ func (m *moving) possible(inputs []scenario.Input) [][2]bool {
 	all := make([][2]bool, len(inputs))
 	for i, in := range inputs {
 		for k, side := range []scenario.Side{scenario.AtLow, scenario.AtHigh} {
-			if moved, _ := m.file.Leaning([]scenario.Input{in}, []scenario.Side{side}); moved != nil {
-				ready, _ := moved.Plant()
-				all[i][k] = ready != nil
-			}
+			_, why := m.yardstick.ready([]scenario.Input{in}, []scenario.Side{side})
+			all[i][k] = why == ""
 		}
 	}
 	return all

@@ -10,6 +10,7 @@ import (
 	"potbank/internal/des"
 	"potbank/internal/plant"
 	"potbank/internal/scenario"
+	"potbank/internal/stats"
 )
 
 // example reads a scenario of the examples.
@@ -35,8 +36,8 @@ func minutes(t des.Time) float64 { return float64(t) / float64(des.Minute) }
 // y = 3 x push - 2 x placing + drawing² + luck. The bars are then differences
 // that a pencil gives.
 func TestTornadoOfAKnownFigure(t *testing.T) {
-	y := decision.Yardstick{Name: "y", Unit: "min", Of: func(_ context.Context, p *plant.Plant, n int) ([]float64, error) {
-		k := p.Works().Kilns[0]
+	y := decision.Yardstick{Name: "y", Unit: "min", Works: []*scenario.File{example(t, "plant-a.yaml")}, Of: func(_ context.Context, works []*plant.Plant, n int) ([]float64, error) {
+		k := works[0].Works().Kilns[0]
 		all := make([]float64, n)
 		for r := range all {
 			all[r] = 3*minutes(k.Push) - 2*minutes(k.Place) + minutes(k.Draw)*minutes(k.Draw) + 10*float64(r)
@@ -46,7 +47,7 @@ func TestTornadoOfAKnownFigure(t *testing.T) {
 	inputs := []scenario.Input{
 		span("kilns.tunnel.place", 1, 2), span("kilns.tunnel.push", 22, 24), span("kilns.tunnel.draw", 1, 2), span("glazing.coat-drying", 200, 300),
 	}
-	got, err := decision.MoveInputs(t.Context(), example(t, "plant-a.yaml"), inputs, y, 5, nil)
+	got, err := decision.MoveInputs(t.Context(), inputs, y, 5, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -70,20 +71,37 @@ func TestTornadoOfAKnownFigure(t *testing.T) {
 	}
 }
 
+// TestEndsThatTurnTheAnswer parts the ends of bars at a value: a lead of 1 turns
+// where a bar reaches below 0, and what cannot be had turns nothing.
+func TestEndsThatTurnTheAnswer(t *testing.T) {
+	swing := func(v float64) decision.Swing { return decision.Swing{Estimate: stats.Estimate{Value: v}} }
+	got := decision.Tornado{AsStated: stats.Estimate{Value: 1}, Bars: []decision.Bar{
+		{Input: scenario.Input{Path: "push", Low: "21 min", High: "24 min"}, AtLow: swing(-1.5), AtHigh: swing(2)},
+		{Input: scenario.Input{Path: "place", Low: "1 min", High: "2 min"}, AtLow: decision.Swing{Impossible: "no"}, AtHigh: swing(-0.25)},
+	}}
+	turned, others := got.Ends()
+	if len(turned) != 1 || turned[0] != (decision.End{Path: "push", At: "21 min", Value: -0.5}) {
+		t.Errorf("turned by %+v", turned)
+	}
+	if len(others) != 2 || others[1] != (decision.End{Path: "place", At: "2 min", Value: 0.75}) {
+		t.Errorf("not turned by %+v", others)
+	}
+}
+
 // TestScreeningFindsPlantedInputs plants four inputs that matter, two of them
 // with an interaction, among twenty, and wants just those in front, with the
 // effects that the function has.
 func TestScreeningFindsPlantedInputs(t *testing.T) {
 	inputs, read := manyTimes()
-	y := decision.Yardstick{Name: "y", Unit: "min", Of: func(_ context.Context, p *plant.Plant, n int) ([]float64, error) {
-		x := read(p.Works())
+	y := decision.Yardstick{Name: "y", Unit: "min", Works: []*scenario.File{example(t, "plant-a.yaml")}, Of: func(_ context.Context, works []*plant.Plant, n int) ([]float64, error) {
+		x := read(works[0].Works())
 		all := make([]float64, n)
 		for r := range all {
 			all[r] = 4*x[3] - 3*x[7] + 2*x[11] + x[17] + 0.5*x[3]*x[7] + float64(r)
 		}
 		return all, nil
 	}}
-	got, err := decision.MoveInputs(t.Context(), example(t, "plant-a.yaml"), inputs, y, 3, nil)
+	got, err := decision.MoveInputs(t.Context(), inputs, y, 3, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

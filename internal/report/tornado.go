@@ -1,8 +1,10 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"potbank/internal/decision"
@@ -34,10 +36,34 @@ func (v *tornado) title() string {
 }
 
 func (v *tornado) lead(s experiment.Scenario) []string {
-	return []string{
+	return sentences(
+		v.turns(),
 		fmt.Sprintf("%s (%s): as stated %s is %s %s; %d replications of every works, on shared luck.", s.Path, shortHash(s.Hash), v.Name, estimate(v.AsStated), v.Unit, v.Replications),
 		"Each input is moved to the two ends of where it is likely to lie, with one chance in ten beyond either; all others stay as stated. A long bar is worth measuring better, or watching; a short one is not, whatever people say of it.",
+	)
+}
+
+// turns says which inputs turn the answer by themselves, or which comes nearest.
+func (v *tornado) turns() string {
+	if math.IsNaN(v.Turn.At) || len(v.Bars) == 0 {
+		return ""
 	}
+	turned, others := v.Ends()
+	side := func(value float64) string { return either(value > v.Turn.At, v.Turn.Above, v.Turn.Below) }
+	if turned == nil {
+		if others == nil {
+			return ""
+		}
+		nearest := slices.MinFunc(others, func(a, b decision.End) int {
+			return cmp.Compare(math.Abs(a.Value-v.Turn.At), math.Abs(b.Value-v.Turn.At))
+		})
+		return fmt.Sprintf("No input turns the answer by itself: %s wherever one lies. Nearest to it is %s at %s, with %s %s.", side(v.AsStated.Value), nearest.Path, nearest.At, plain(nearest.Value), v.Unit)
+	}
+	var some []string
+	for _, e := range turned[:min(mostTurns, len(turned))] {
+		some = append(some, fmt.Sprintf("%s at %s (%s %s)", e.Path, e.At, plain(e.Value), v.Unit))
+	}
+	return fmt.Sprintf("What turns the answer: %s with %s; as stated, %s.", side(turned[0].Value), strings.Join(some, ", or "), side(v.AsStated.Value))
 }
 
 func (v *tornado) warnings() Part {

@@ -20,7 +20,11 @@ type jsonTornado struct {
 	Replications int          `json:"replications"`
 	Confidence   number       `json:"confidence"` // of each interval by itself
 	AsStated     jsonSwing    `json:"as_stated"`
-	Bars         []jsonBar    `json:"bars"` // the longest first
+	TurnsAt      number       `json:"turns_at"` // value of the measure at which the answer becomes another one; null: none
+	Above        string       `json:"above,omitempty"`
+	Below        string       `json:"below,omitempty"`
+	Turns        string       `json:"turns,omitempty"` // in one sentence
+	Bars         []jsonBar    `json:"bars"`            // the longest first
 	Screened     []jsonEffect `json:"screened"`
 	Screenings   int          `json:"screening_works"`
 	Warnings     []string     `json:"warnings"`
@@ -61,7 +65,7 @@ type jsonEffect struct {
 // see JSON.
 func TornadoJSON(w io.Writer, s experiment.Scenario, seed uint64, t *decision.Tornado, version string) error {
 	d := jsonTornado{Version: version, Scenario: jsonScenario{s.Name, s.Hash}, Seed: seed, Measure: t.Name, Unit: t.Unit,
-		Replications: t.Replications, Confidence: experiment.Level, AsStated: swingOf(decision.Swing{Estimate: t.AsStated}),
+		Replications: t.Replications, Confidence: experiment.Level, TurnsAt: number(t.Turn.At), Above: t.Turn.Above, Below: t.Turn.Below, Turns: (&tornado{t}).turns(), AsStated: swingOf(decision.Swing{Estimate: t.AsStated}),
 		Bars: []jsonBar{}, Screened: []jsonEffect{}, Screenings: t.Runs, Warnings: append([]string{}, t.Warnings...), Caution: Caution}
 	for _, b := range t.Bars {
 		d.Bars = append(d.Bars, jsonBar{jsonInput{b.Path, b.Low, b.High, b.Rests}, swingOf(b.AtLow), swingOf(b.AtHigh)})
