@@ -16,10 +16,11 @@ type Cycle struct {
 
 // CycleOf is the round of a bench with all its moulds, dry and young.
 func CycleOf(p *plant.Plant, b *plant.Bench) Cycle {
+	t := p.Touches(b)
 	return Cycle{
-		Fill: b.Fill, Build: p.BuildSpan(b), Drain: b.Drain, Set: b.Set,
-		Open:  b.Open * des.Time(b.Moulds) / des.Time(max(1, b.Casters)),
-		Clean: b.Clean, DryBack: b.DryBack,
+		Fill: t.Fill, Build: p.BuildSpan(b), Drain: t.Drain, Set: b.Set,
+		Open:  t.Open(b.Moulds),
+		Clean: t.Clean, DryBack: b.DryBack,
 	}
 }
 

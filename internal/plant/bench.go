@@ -26,6 +26,7 @@ type benchGroup struct {
 	in      *Bench
 	object  uint64
 	casters *gang
+	touches Touches
 	benches []*bench
 	idle    *random.Gate
 	clock   stateClock
@@ -56,7 +57,7 @@ type bench struct {
 
 func (r *run) newBenchGroup(in *Bench) *benchGroup {
 	g := &benchGroup{
-		r: r, in: in, object: random.Name(in.Name), casters: r.gangs[in.Crew],
+		r: r, in: in, object: random.Name(in.Name), casters: r.gangs[in.Crew], touches: r.p.Touches(in),
 		idle: r.deal.Gate("bench.place-idle"),
 	}
 	g.offered, g.used = r.led.counter("bench."+in.Name+".ready"), r.led.counter("bench."+in.Name+".filled")
@@ -118,12 +119,12 @@ func (b *bench) turn(state int) {
 // work is the life of a bench.
 func (b *bench) work(p *des.Process) {
 	p.Standby()
-	in := b.g.in
+	in, touches := b.g.in, &b.g.touches
 	if len(b.filled) > 0 {
 		b.turn(benchBuilding)
 		p.Pass(b.left)
 		b.open(p)
-		b.touch(p, rankEmpty, in.Clean)
+		b.touch(p, rankEmpty, touches.Clean)
 		b.dryBack(p)
 	}
 	for {
@@ -134,15 +135,15 @@ func (b *bench) work(p *des.Process) {
 		}
 		b.turn(benchTouched)
 		b.fill(n)
-		p.Pass(in.Fill)
+		p.Pass(touches.Fill)
 		b.g.casters.give(in.Casters)
 		b.turn(benchBuilding)
 		p.Pass(b.buildTime())
-		b.touch(p, rankHolding, in.Drain)
+		b.touch(p, rankHolding, touches.Drain)
 		b.turn(benchBuilding)
 		p.Pass(in.Set)
 		b.open(p)
-		b.touch(p, rankEmpty, in.Clean)
+		b.touch(p, rankEmpty, touches.Clean)
 		b.dryBack(p)
 	}
 }
@@ -211,13 +212,13 @@ func (g *benchGroup) nextFill(t des.Time) des.Time {
 			return des.Never
 		}
 		end := h.NextClose(t)
-		drain := t + g.in.Fill + build
-		if t+g.in.Fill > end {
+		drain := t + g.touches.Fill + build
+		if t+g.touches.Fill > end {
 			t = end
 			continue
 		}
 		at, ok := h.At(drain)
-		if ok && drain+g.in.Drain <= at.Close {
+		if ok && drain+g.touches.Drain <= at.Close {
 			return t
 		}
 		// Too late for this opening: go to where the drain would meet the next.
@@ -228,7 +229,7 @@ func (g *benchGroup) nextFill(t des.Time) des.Time {
 		if open := h.NextOpen(from); open == des.Never {
 			return des.Never
 		} else {
-			t = max(t+1, open-g.in.Fill-build)
+			t = max(t+1, open-g.touches.Fill-build)
 		}
 	}
 	return des.Never
@@ -317,7 +318,7 @@ func (b *bench) buildTime() des.Time {
 	in := b.g.in
 	rate := 1.0
 	through := max(in.DryThru, in.DryBack)
-	if b.g.r.sim.Now()-in.Fill-b.opened < through {
+	if b.g.r.sim.Now()-b.g.touches.Fill-b.opened < through {
 		rate = float64(in.Damp)
 	}
 	if in.Old < 1 && len(b.filled) > 0 {
@@ -349,15 +350,14 @@ func (b *bench) touch(p *des.Process, rank int, span des.Time) {
 
 // open takes the pieces out of their moulds one by one.
 func (b *bench) open(p *des.Process) {
-	in, r := b.g.in, b.g.r
-	pace := in.Open / des.Time(in.Casters)
-	touched := in.Fill + b.g.r.p.buildSpan(in) + in.Drain + in.Set
+	in, r, touches := b.g.in, b.g.r, &b.g.touches
+	touched := touches.Fill + r.p.buildSpan(in) + touches.Drain + in.Set
 	b.turn(benchForCrew)
-	b.g.casters.takeFor(p, in.Casters, rankHolding, pace*des.Time(len(b.filled)))
+	b.g.casters.takeFor(p, in.Casters, rankHolding, touches.Open(len(b.filled)))
 	b.turn(benchTouched)
 	for k, i := range b.filled {
-		b.g.casters.work(p, in.Casters, pace)
-		r.demould(i, touched+pace*des.Time(k+1), b.g.casters.hours)
+		b.g.casters.work(p, in.Casters, touches.Open(k+1)-touches.Open(k))
+		r.demould(i, touched+touches.Open(k+1), b.g.casters.hours)
 	}
 	b.g.casters.give(in.Casters)
 	b.filled = b.filled[:0]
@@ -387,7 +387,7 @@ func (b *bench) changeOver(p *des.Process) {
 	for p.Now() >= b.nextChange() {
 		c := &g.in.Change[b.change]
 		b.change++
-		b.touch(p, rankEmpty, c.Takes)
+		b.touch(p, rankEmpty, g.touches.of(c.Takes))
 		for place, m := range b.moulds {
 			if m >= 0 {
 				g.r.moulds.wear(m)

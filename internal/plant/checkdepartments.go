@@ -225,8 +225,9 @@ func (c *checker) bench(b *Bench) {
 	if heads < b.Casters {
 		c.fault(path+".casters", "roster more casters, or fewer to a bench", "%d casters are wanted at once but crew %s has %d", b.Casters, b.Crew, heads)
 	}
+	touches := c.p.Touches(b)
 	if c.p.BenchRounds(b) == 0 {
-		c.fault(path, "lengthen the casters' shift, or shorten fill and drain", "no shift of crew %s lets a bench be filled and, %v later, drained", b.Crew, b.Fill+c.p.buildSpan(b))
+		c.fault(path, "lengthen the casters' shift, or shorten fill and drain", "no shift of crew %s lets a bench be filled and, %v later, drained", b.Crew, touches.Fill+c.p.buildSpan(b))
 		return
 	}
 	if n := c.w.Shop.Floor; n > 0 && n < b.Moulds {
@@ -236,14 +237,14 @@ func (c *checker) bench(b *Bench) {
 		return
 	}
 	for _, ch := range b.Change {
-		if need := ch.Takes; crew.InHand == "fits" && need > longest || need/2 > longest {
+		if need := touches.of(ch.Takes); crew.InHand == "fits" && need > longest || need/2 > longest {
 			c.fault(path+".change-over."+ch.Name+".takes", "lengthen the shift, or let work in hand be finished", "the change takes %v, longer than any opening of crew %s (%v)", need, b.Crew, longest)
 		}
 	}
 	for _, t := range []struct {
 		key  string
 		span des.Time
-	}{{"fill", b.Fill}, {"drain", b.Drain}, {"demould", b.Open * des.Time(b.Moulds) / des.Time(b.Casters)}, {"clean", b.Clean}} {
+	}{{"fill", touches.Fill}, {"drain", touches.Drain}, {"demould", touches.Open(b.Moulds)}, {"clean", touches.Clean}} {
 		if need := t.span; crew.InHand == "fits" && need > longest || need/2 > longest {
 			c.fault(path+"."+t.key, "lengthen the shift, roster more casters, or let work in hand be finished", "%s takes %v, longer than any opening of crew %s (%v)", t.key, need, b.Crew, longest)
 		}

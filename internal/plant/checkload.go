@@ -133,9 +133,10 @@ func (c *checker) windowCover() {
 // second week come out, if casters are always to be had.
 func (p *Plant) demouldTimes(b *Bench) []des.Time {
 	var out []des.Time
+	touches := p.Touches(b)
 	p.rounds(b, 2*des.Week, func(opened, emptied des.Time) {
 		if opened >= des.Week {
-			out = append(out, opened+b.Open/des.Time(b.Casters), emptied)
+			out = append(out, opened+touches.Open(1), emptied)
 		}
 	})
 	return out

@@ -78,6 +78,19 @@ func pansOnly(t *testing.T, places int) *plant.Works {
 	return w
 }
 
+// Casters who work four fifths of their time take five minutes for four: fill and
+// drain 25 min for 20, one piece in 2.5 min for 2; the wall builds and the ware
+// sets as ever, 100 and 60 min. The first is out after 212.5 min, the last after 235.
+func TestCastersAtTheirPace(t *testing.T) {
+	w := pansOnly(t, 10)
+	w.Crews[0].Effective = 0.8
+	w.Benches[0].Casters = 1
+	d, _ := keep(t, build(t, w), 1)
+	out := d.of("demoulded").times()
+	exactly(t, "first piece out, min", float64(out[0])/float64(des.Minute), 212.5)
+	exactly(t, "last piece out, min", float64(out[9])/float64(des.Minute), 235)
+}
+
 // A press begins a cycle of which half fits before the close, and no other.
 func TestLastCycleOfAShift(t *testing.T) {
 	for cycle, fills := range map[des.Time]int{

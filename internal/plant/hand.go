@@ -196,15 +196,15 @@ func (p *Plant) BenchRounds(b *Bench) float64 {
 // when its last piece is out.
 func (p *Plant) rounds(b *Bench, horizon des.Time, each func(opened, emptied des.Time)) {
 	h := p.crewHours(b.Crew)
-	build := p.buildSpan(b)
-	open := b.Open / des.Time(max(1, b.Casters)) * des.Time(b.Moulds)
+	build, touches := p.buildSpan(b), p.Touches(b)
+	open := touches.Open(b.Moulds)
 	t := des.Time(0)
 	for range mostRounds {
-		fill := earliest(h, t, b.Fill, b.Fill+build, b.Drain)
+		fill := earliest(h, t, touches.Fill, touches.Fill+build, touches.Drain)
 		if fill >= horizon {
 			return
 		}
-		opened := earliest(h, fill+b.Fill+build+b.Drain+b.Set, open, 0, 0)
+		opened := earliest(h, fill+touches.Fill+build+touches.Drain+b.Set, open, 0, 0)
 		if opened == des.Never {
 			return
 		}
@@ -212,10 +212,10 @@ func (p *Plant) rounds(b *Bench, horizon des.Time, each func(opened, emptied des
 		each(opened, emptied)
 		cleaned := emptied
 		if b.Clean > 0 {
-			if cleaned = earliest(h, emptied, b.Clean, 0, 0); cleaned == des.Never {
+			if cleaned = earliest(h, emptied, touches.Clean, 0, 0); cleaned == des.Never {
 				return
 			}
-			cleaned += b.Clean
+			cleaned += touches.Clean
 		}
 		t = max(cleaned, emptied+b.DryBack)
 	}
@@ -386,7 +386,8 @@ func (e *estimator) windowLoad() {
 			air := newAir(&e.w.Shop, nil)
 			long = des.Time(drying(float64(w.Window.Opens), float64(w.Window.Closes), air.rate))
 		}
-		whole := float64(long+b.Open*des.Time(b.Moulds)/des.Time(b.Casters)) / float64(des.Hour)
+		touches := e.p.Touches(b)
+		whole := float64(long+touches.Open(b.Moulds)) / float64(des.Hour)
 		rounds := e.p.BenchRounds(b)
 		days := min(rounds, e.castDays(w.Name))
 		e.department("punching "+w.Name+" in its window", float64(in.Places)*whole*days/mean(in.Punch, w.Name), e.flows[e.p.wareNo(w.Name)].cast, "pieces/wk",

@@ -265,7 +265,7 @@ func (o *opening) inMoulds(ware int32, n int, filled des.Time, own *order) {
 		return ids
 	}
 	for _, g := range r.benches {
-		touched := g.in.Fill + r.p.buildSpan(g.in) + g.in.Drain + g.in.Set
+		touched := g.touches.Fill + r.p.buildSpan(g.in) + g.touches.Drain + g.in.Set
 		for _, b := range g.benches {
 			if b.ware == ware && len(b.filled) == 0 && made < n {
 				b.filled = fill(len(b.moulds))

@@ -134,6 +134,7 @@ func (i *inventor) people() set {
 	s := set{{"casters", set{
 		{"roster", set{{fmt.Sprintf("shift-%d-0", pick(i, 0, 1, 2, 4, 5)), 6}}},
 		{"in-hand", pick(i, "half", "fits", "finish")},
+		{"effective", pick(i, "100 %", "85 %", "90 %")},
 	}}}
 	for n := range 1 + i.IntN(5) {
 		name := fmt.Sprint("crew-", n)

@@ -27,7 +27,7 @@
 //	clean or fill before demould, casters short         engine    open, not invented
 //	plan overrun by benches in one instant              engine    looked at again
 //	chamber loaded before its instant's work has ended  engine    open, not invented
-//	half of an odd number of milliseconds cut off       engine    open, not invented
+//	half of an odd number of milliseconds cut off       engine    rounded once
 //	order of full car, drawing, part car                model     as in the guide
 //	a piece at the limit of punching places             model     as in the guide
 //	car out before, car in after the placers looked     model     one push
