@@ -32,6 +32,7 @@ type Answer struct {
 	Loads     []plant.Department // capacity and load by department, by hand
 	HandSays  string             // the department that limits the works by hand
 	Resources []plant.Resource   // whose time by state is among the measures
+	Pile      Pile
 	Binding   Binding
 	Orders    []Order
 	Doubt     *Doubt // nil: the inputs were taken as known

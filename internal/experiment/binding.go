@@ -3,8 +3,10 @@ package experiment
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
+	"potbank/internal/plant"
 	"potbank/internal/quantity"
 )
 
@@ -25,43 +27,109 @@ const (
 	// are loaded alike. Loads of unlike things (hands, places, cars) have
 	// different divisors, so a smaller lead proves nothing.
 	alike = 3
+	// waitsFrom is the share of the time in % from which it is told that ware waits
+	// for something of which there are only so many.
+	waitsFrom = 5
 )
 
-// findBinding names the resource with the highest simulated load. Of several
-// loaded alike it is the one that the estimate by hand finds the tightest; the
-// sentence says when the two ways of looking do not agree.
+// findBinding names what limits the works. Where ware piles up it is what takes
+// it from there, however full other departments are. Else it is the resource with
+// the highest simulated load; of several loaded alike one that ware waits for,
+// then the one that the estimate by hand finds the tightest. The sentence says when
+// the two ways of looking do not agree.
 func findBinding(a *Answer) Binding {
 	loads := measured(a.Group("load."))
 	if len(loads) == 0 {
 		return Binding{Load: math.NaN(), Sentence: "No resource of this works has a load to compare."}
 	}
+	if after := a.takers(a.Pile.Section, loads); len(after) > 0 {
+		return a.bindingAfter(a.Pile, highest(after, ""), loads)
+	}
 	top := highest(loads, "")
 	hand := a.tightest()
 	first := top
 	for _, f := range loads {
-		if resource(f) == hand && f.Value >= top.Value-alike {
+		if resource(f) == hand && f.Value >= top.Value-alike && !a.scarce(resource(top)) {
 			first = f
 		}
 	}
-	second := highest(loads, first.Name)
-	b := Binding{Load: first.Value, Next: resource(second)}
-	next := ""
-	switch {
-	case b.Next == "":
-	case second.Value >= first.Value-alike:
-		next = fmt.Sprintf(" Loaded much alike is %s, %.1f %%.", b.Next, second.Value)
-	default:
-		next = fmt.Sprintf(" Next is %s with %.1f %%.", b.Next, second.Value)
-	}
+	first = a.handsOf(first, loads)
+	b := Binding{Load: first.Value}
+	next := b.follow(first, loads)
 	if top.Value < loadedFrom {
 		b.Load = top.Value
 		b.Sentence = fmt.Sprintf("No department is near its capacity: the highest load is %.1f %%, of %s.%s The plan or the moulds set the pace.%s", top.Value, resource(top), next, a.opinion(""))
 		return b
 	}
 	b.Resource = resource(first)
-	b.Sentence = fmt.Sprintf("The works is limited by %s: used %.1f %% of the time there was to use.%s%s%s",
-		b.Resource, b.Load, next, a.signs(b.Resource), a.opinion(b.Resource))
+	b.Sentence = fmt.Sprintf("The works is limited by %s: %s.%s%s%s", b.Resource, a.use(first), next, a.signs(b.Resource), a.opinion(b.Resource))
 	return b
+}
+
+// bindingAfter is the limit of a works in which ware piles up: first is the most
+// used of what takes it from there. Where that is not much used either, it is
+// not its capacity that limits.
+func (a *Answer) bindingAfter(pile Pile, first Figure, loads []Figure) Binding {
+	b := Binding{Resource: resource(first), Load: first.Value}
+	next := b.follow(first, loads)
+	where := fmt.Sprintf("Ware piles up in %s, by about %s pieces a week", pile.Section, quantity.Grouped(pile.PerWeek, 0))
+	if first.Value < loadedFrom {
+		b.Sentence = fmt.Sprintf("%s, although %s, which takes it from there, is not at its capacity: %s. Its hours, a rule or something that it waits for holds it back.%s", where, b.Resource, a.use(first), a.opinion(b.Resource))
+		return b
+	}
+	b.Sentence = fmt.Sprintf("%s: the works is limited by %s, which takes it from there: %s.%s%s", where, b.Resource, a.use(first), next, a.opinion(b.Resource))
+	return b
+}
+
+// follow names what would limit next, and says so.
+func (b *Binding) follow(first Figure, loads []Figure) string {
+	second := highest(loads, first.Name)
+	b.Next = resource(second)
+	switch {
+	case b.Next == "":
+		return ""
+	case second.Value >= first.Value-alike:
+		return fmt.Sprintf(" Loaded much alike is %s, %.1f %%.", b.Next, second.Value)
+	}
+	return fmt.Sprintf(" Next is %s with %.1f %%.", b.Next, second.Value)
+}
+
+// takers are the loads of the resources that take ware out of a section.
+func (a *Answer) takers(section string, loads []Figure) (some []Figure) {
+	for _, f := range loads {
+		if slices.ContainsFunc(a.Resources, func(r plant.Resource) bool {
+			return r.Name == resource(f) && slices.Contains(r.Before, section)
+		}) {
+			some = append(some, f)
+		}
+	}
+	return some
+}
+
+// handsOf is the crew of a bench that waits for loaded casters: every place that
+// is ready is filled all the same, so that the bench looks fully used.
+func (a *Answer) handsOf(bench Figure, loads []Figure) Figure {
+	for _, r := range a.Resources {
+		for _, f := range loads {
+			if r.Name == resource(bench) && r.Hands != "" && resource(f) == r.Hands && f.Value >= loadedFrom {
+				return f
+			}
+		}
+	}
+	return bench
+}
+
+// scarce tells whether a resource is one of which there are only so many.
+func (a *Answer) scarce(name string) bool {
+	return slices.ContainsFunc(a.Resources, func(r plant.Resource) bool { return r.Name == name && r.Kind == "scarce" })
+}
+
+// use says what a load is.
+func (a *Answer) use(f Figure) string {
+	if a.scarce(resource(f)) {
+		return fmt.Sprintf("ware waits for one %.1f %% of the time", f.Value)
+	}
+	return fmt.Sprintf("used %.1f %% of the time there was to use", f.Value)
 }
 
 // measured leaves out figures without a value.
@@ -103,6 +171,11 @@ func (a *Answer) signs(resource string) string {
 		}
 		if v, ok := a.mean("state." + resource + "." + state); ok {
 			text += fmt.Sprintf(" It is %s %.1f %% of all hours.", state, v)
+		}
+	}
+	for _, r := range a.Resources {
+		if v, ok := a.mean("load." + r.Name); ok && r.Kind == "scarce" && r.Name != resource && v >= waitsFrom {
+			text += fmt.Sprintf(" Ware waits for the %s %.1f %% of the time.", r.Name, v)
 		}
 	}
 	var fullest Figure

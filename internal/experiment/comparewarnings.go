@@ -38,8 +38,8 @@ func (c *contest) warnings(r *Comparison) []string {
 	}
 	all = append(all, c.aboutRuns(r)...)
 	all = append(all, c.aboutLength()...)
-	for i, o := range r.Options {
-		for _, text := range slices.Concat(c.entrants[i].aboutGrowth(o.Answer), o.Answer.aboutUnfinished(), o.Answer.WarmUp.Warnings) {
+	for _, o := range r.Options {
+		for _, text := range slices.Concat(o.Answer.aboutGrowth(), o.Answer.aboutUnfinished(), o.Answer.WarmUp.Warnings) {
 			all = append(all, o.Name+": "+text)
 		}
 	}

@@ -253,7 +253,7 @@ func (c *Cell) Has(name string) bool { return c.e.indexOf(name) >= 0 }
 // Growth says, in one sentence, where ware piles up to the end of the runs; empty
 // where it does not.
 func (c *Cell) Growth() string {
-	if all := c.e.aboutGrowth(c.Answer()); len(all) > 0 {
+	if all := c.Answer().aboutGrowth(); len(all) > 0 {
 		return all[0]
 	}
 	return ""

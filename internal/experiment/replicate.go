@@ -64,6 +64,7 @@ func (st *study) answer(p Runner, cut error) *Answer {
 	if hand := p.Hand(); hand != nil {
 		a.Hand, a.Loads, a.HandSays = compareByHand(a, hand), hand.Departments, hand.Binding
 	}
+	a.Pile = findPile(a)
 	a.Binding = findBinding(a)
 	a.Orders = ordersOf(p, st.orders)
 	a.Warnings = st.warnings(a)

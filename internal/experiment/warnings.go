@@ -49,7 +49,7 @@ func (st *study) warnings(a *Answer) []string {
 	}
 	all = append(all, st.aboutReplications(a)...)
 	all = append(all, a.WarmUp.Warnings...)
-	all = append(all, st.aboutGrowth(a)...)
+	all = append(all, a.aboutGrowth()...)
 	for _, o := range a.Orders {
 		if o.Finished < o.Of {
 			say("Order %s was not finished within the run of %s in %d of %d replications.", o.Name, weeksOf(a.Weeks), o.Of-o.Finished, o.Of)
@@ -103,24 +103,34 @@ func (f Figure) ample(wanted float64) bool {
 // works, below which ware that piles up changes no figure.
 const pilesFrom = 0.01
 
-// aboutGrowth names the section in which ware piles up to the end of the run,
-// if in any: averages then describe the length of the run, not the works.
-func (st *study) aboutGrowth(a *Answer) []string {
-	worst, fastest := "", 0.0
+// Pile is where ware piles up to the end of the run.
+type Pile struct {
+	Section string  // empty: nowhere
+	PerWeek float64 // pieces
+}
+
+// findPile finds the section in which ware piles up fastest, if in any.
+func findPile(a *Answer) (worst Pile) {
 	stock, weeks := a.meanOr0("wip.total"), float64(a.Weeks-a.WarmUp.Weeks)
 	for _, s := range a.WarmUp.Series {
 		section, isStock := strings.CutPrefix(s.Name, "wip.")
 		if !isStock || section == "total" {
 			continue
 		}
-		if grows, perWeek, _ := stats.Growing(s.Weeks[a.WarmUp.Weeks:]); grows && perWeek > fastest && perWeek*weeks > pilesFrom*stock {
-			worst, fastest = section, perWeek
+		if grows, perWeek, _ := stats.Growing(s.Weeks[a.WarmUp.Weeks:]); grows && perWeek > worst.PerWeek && perWeek*weeks > pilesFrom*stock {
+			worst = Pile{section, perWeek}
 		}
 	}
-	if worst == "" {
+	return worst
+}
+
+// aboutGrowth says where ware piles up: averages then describe the length of the
+// run, not the works.
+func (a *Answer) aboutGrowth() []string {
+	if a.Pile.Section == "" {
 		return nil
 	}
-	return []string{fmt.Sprintf("Ware piles up in %s by about %.3g pieces a week to the end of the run: what follows it does not keep up. Averages of stock and lead time describe the length of the run, not the works.", worst, fastest)}
+	return []string{fmt.Sprintf("Ware piles up in %s by about %.3g pieces a week to the end of the run: what follows it does not keep up. Averages of stock and lead time describe the length of the run, not the works.", a.Pile.Section, a.Pile.PerWeek)}
 }
 
 // unfinishedFrom is the share of the ware cast after the warm-up above which

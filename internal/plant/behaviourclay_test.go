@@ -142,6 +142,8 @@ func TestTrolleyLimit(t *testing.T) {
 	if got := figure(t, p, r, "packed.pan", 2, 8); math.Abs(got-8*168/20.0) > 8/6.0 { // a load more or less
 		t.Errorf("%.1f packed a week, by hand %.1f", got, 8*168/20.0)
 	}
+	// Ware piles up, so that a trolley is always waited for.
+	exactly(t, "load of the trolleys, %", figure(t, p, r, "load.trolleys", 4, 8), 100)
 }
 
 // The floor: with room for 15 pieces, and one trolley of 2 that is away drying

@@ -78,10 +78,17 @@ type floor struct {
 	r     *run
 	limit int // 0: no limit
 	used  int
+	short *scarce // nil: no limit
 }
 
 // room tells whether n more pieces can stand.
-func (f *floor) room(n int) bool { return f.limit == 0 || f.used+n <= f.limit }
+func (f *floor) room(n int) bool {
+	if f.limit == 0 || f.used+n <= f.limit {
+		return true
+	}
+	f.short.tell(true)
+	return false
+}
 
 // tryTake takes room for n pieces, if there is.
 func (f *floor) tryTake(n int) bool {
@@ -95,6 +102,7 @@ func (f *floor) tryTake(n int) bool {
 func (f *floor) give(n int) {
 	f.used -= n
 	if f.limit > 0 {
+		f.short.tell(false)
 		f.r.castBell.Ring()
 	}
 }

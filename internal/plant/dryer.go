@@ -27,6 +27,7 @@ type trolleyPark struct {
 	r     *run
 	limit int
 	used  int
+	short *scarce // nil: no limit
 	all   []trolley
 	free  []int32
 	ready [2][]lane // finished pieces by ware, to be dried and to be stiffened
@@ -69,6 +70,9 @@ func (t *trolleyPark) load(kind int, ware int32) {
 		t.r.floor.give(per)
 		t.r.dryers.arrive(n)
 	}
+	if q.n >= per {
+		t.short.tell(true)
+	}
 }
 
 // take finds a free trolley record.
@@ -96,6 +100,7 @@ func (t *trolleyPark) unload(i pieceID) {
 	t.used--
 	t.free = append(t.free, n)
 	if t.limit > 0 {
+		t.short.tell(false) // until one is wanted again
 		for kind := range t.ready {
 			for w := range t.ready[kind] {
 				t.load(kind, int32(w))

@@ -102,9 +102,11 @@ type resource struct {
 // Resource names one thing whose time by state is measured.
 type Resource struct {
 	Name   string
-	Kind   string // crew, bench, press, dryer, kiln
+	Kind   string // crew, bench, press, dryer, kiln, scarce
 	Parts  int64
 	States []string
+	Before []string // sections that it takes ware out of
+	Hands  string   // crew that serves it: of a bench, its casters
 }
 
 // addResource registers a resource; its time by state is booked each week.

@@ -64,7 +64,7 @@ var definitions = []Measure{
 	{Name: "cost.per_good", Unit: "money/piece", Definition: "direct cost of the works for one A piece packed", Formula: "(stages + wages + moulds + gas + disposal - reclaim) / A pieces packed"},
 	{Name: "cost.<line>", Unit: "money/wk", Definition: "one line of the direct cost", Formula: "amount / weeks"},
 	{Name: "contribution", Unit: "money/wk", Definition: "sales at works prices less direct cost", Formula: "(sales - cost) / weeks"},
-	{Name: "load.<resource>", Unit: "%", Definition: "use of a resource in the time it could be used", Formula: "crew: worked / attended; press: cycling / open; bench: places filled / places ready; dryer: trolleys loaded / places offered at the loading times, or places used / places; tunnel: cars with ware / pushes; shuttle: not waiting / all; mould shop, case sets: moulds poured / moulds that could be poured; UTILISATION EFFICIENCY APT/AUBT"},
+	{Name: "load.<resource>", Unit: "%", Definition: "use of a resource in the time it could be used", Formula: "crew: worked / attended; press: cycling / open; bench: places filled / places ready; dryer: trolleys loaded / places offered at the loading times, or places used / places; tunnel: cars with ware / pushes; shuttle: not waiting / all; mould shop, case sets: moulds poured / moulds that could be poured; trolleys, casting floor, cars: time in which ware waits for one / all; UTILISATION EFFICIENCY APT/AUBT"},
 	{Name: "state.<resource>.<state>", Unit: "%", Definition: "time of a resource in one state; the states add up to 100 %", Formula: "time in the state / all time"},
 }
 

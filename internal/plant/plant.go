@@ -61,7 +61,7 @@ func New(w *Works) (*Plant, []Fault) {
 	layout := newRun(p, Options{Source: random.New(0, 0), Fixed: true})
 	defer layout.sim.Close()
 	for _, res := range layout.resources {
-		p.resources = append(p.resources, Resource{Name: res.name, Kind: res.kind, Parts: res.parts, States: res.states})
+		p.resources = append(p.resources, Resource{Name: res.name, Kind: res.kind, Parts: res.parts, States: res.states, Before: w.sectionsBefore(res.name), Hands: w.handsOf(res.name)})
 	}
 	p.measures = newCatalogue(p, layout).all
 	p.hand = p.estimate()

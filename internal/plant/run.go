@@ -118,6 +118,9 @@ func newRun(p *Plant, o Options) *run {
 	r.master = r.newMaster(o.Master)
 	r.air = newAir(&w.Shop, p.hours[w.Shop.Covered])
 	r.floor = floor{r: r, limit: w.Shop.Floor}
+	if r.floor.limit > 0 {
+		r.floor.short = r.newScarce(floorName)
+	}
 	r.layoutCasting(w)
 	r.layoutClay(w)
 	r.layoutKilns(w)
@@ -208,6 +211,9 @@ func (r *run) layoutClay(w *Works) {
 	}
 	n := len(w.Ware)
 	r.park = trolleyPark{r: r, limit: w.Shop.Trolleys, ready: [2][]lane{make([]lane, n), make([]lane, n)}}
+	if r.park.limit > 0 {
+		r.park.short = r.newScarce(trolleysName)
+	}
 	r.dryers.r = r
 	for k := range w.Dryers {
 		r.dryers.all = append(r.dryers.all, r.newDryer(&w.Dryers[k]))

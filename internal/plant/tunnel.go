@@ -39,6 +39,7 @@ type tunnel struct {
 	cars      []car
 	spare     []int32 // empty cars
 	endless   bool    // the fleet has no limit: cars are made as needed
+	short     *scarce // nil: no limit
 	ahead     ring    // loaded, waiting
 	loading   int     // cars being loaded
 	drawing   int     // cars being drawn
@@ -81,6 +82,9 @@ func (r *run) newTunnel(in *Kiln) *tunnel {
 		k.slow = append(k.slow, slowPush{r.p.hours[name], in.SlowPush[name]})
 	}
 	k.endless = in.Fleet == 0 || in.Kind == "roller"
+	if !k.endless {
+		k.short = r.newScarce(carsOf(in.Name))
+	}
 	for range max(0, in.Fleet-in.Inside) {
 		k.spare = append(k.spare, k.newCar())
 	}
@@ -250,7 +254,7 @@ func (k *tunnel) exit(c int32) {
 // else one to draw; else a part load, if no full one is to be had and none waits.
 func (k *tunnel) take(h *hand) (work, bool) {
 	lane, waiting := k.feed.best()
-	room := k.ahead.n+k.loading < k.in.Ahead && k.carReady()
+	room := k.ahead.n+k.loading < k.in.Ahead && k.carReady(enough(waiting, 1))
 	if room && lane >= 0 && enough(waiting, 1) {
 		return k.takeLoad(h, lane)
 	}
@@ -273,8 +277,15 @@ func (k *tunnel) take(h *hand) (work, bool) {
 	return work{}, false
 }
 
-// carReady tells whether an empty car is to be had.
-func (k *tunnel) carReady() bool { return k.endless || len(k.spare) > 0 }
+// carReady tells whether an empty car is to be had, and notes that one is wanted
+// for a full load.
+func (k *tunnel) carReady(wanted bool) bool {
+	if k.endless || len(k.spare) > 0 {
+		return true
+	}
+	k.short.tell(wanted)
+	return false
+}
 
 // pace is the time of placing or drawing so many pieces.
 func (k *tunnel) pace(each des.Time, n int) des.Time {
@@ -308,7 +319,7 @@ func (k *tunnel) load(lane int) int32 {
 // them out.
 func (k *tunnel) loadAtOnce() {
 	lane, waiting := k.feed.best()
-	if k.ahead.n == 0 && lane >= 0 && k.carReady() && enough(waiting, float64(k.in.PartCar)) {
+	if k.ahead.n == 0 && lane >= 0 && k.carReady(enough(waiting, 1)) && enough(waiting, float64(k.in.PartCar)) {
 		k.ahead.push(k.load(lane))
 	}
 }
@@ -354,6 +365,7 @@ func (k *tunnel) draw(c int32) {
 // carBack returns an empty car to the fleet.
 func (k *tunnel) carBack(c int32) {
 	k.spare = append(k.spare, c)
+	k.short.tell(false)
 	if k.placers != nil {
 		k.placers.offer()
 	}
