@@ -72,13 +72,15 @@ func (p *program) faultsAsJSON(faults []scenario.Fault) {
 
 // scenario names the file in an answer.
 func (l *loaded) scenario() experiment.Scenario {
-	return experiment.Scenario{Name: l.file.Works.Name, Hash: l.file.Hash, Path: l.file.Path}
+	return experiment.Scenario{Name: l.file.Works.Name, Hash: l.file.Hash, Path: l.file.Path, Unmeasured: unmeasured(l.file)}
 }
 
 // unmeasured lists the values of the file that are defaults.
-func (l *loaded) unmeasured() []experiment.Assumption {
+func (l *loaded) unmeasured() []experiment.Assumption { return unmeasured(l.file) }
+
+func unmeasured(file *scenario.File) []experiment.Assumption {
 	var list []experiment.Assumption
-	for _, o := range l.file.Unmeasured() {
+	for _, o := range file.Unmeasured() {
 		list = append(list, experiment.Assumption{Path: o.Path, Value: o.Text})
 	}
 	return list

@@ -45,7 +45,7 @@ func nameOf(asked *scenario.Asked, works string) experiment.Scenario {
 	if title == "" {
 		title = works
 	}
-	return experiment.Scenario{Name: title, Hash: asked.Hash, Path: asked.Path}
+	return experiment.Scenario{Name: title, Hash: asked.Hash, Path: asked.Path, Unmeasured: unmeasured(asked.Works(0, 0))}
 }
 
 // builtAll makes the plants of a question, and says all faults before it gives

@@ -77,10 +77,11 @@ func (p *program) tornado(c *cobra.Command, path string, f *tornadoFlags) error 
 	if err != nil {
 		return p.unmoved(err)
 	}
-	name := experiment.Scenario{Name: h.w.file.Works.Name, Hash: h.w.file.Hash, Path: path}
+	name := experiment.Scenario{Name: h.w.file.Works.Name, Hash: h.w.file.Hash, Path: path, Unmeasured: unmeasured(h.w.file)}
 	if h.asked != nil {
 		name = nameOf(h.asked, name.Name)
 	}
+	t.Seed = s.Seed
 	return p.answer(report.TornadoDocument(name, t), f.json, func(w io.Writer) error { return report.TornadoJSON(w, name, s.Seed, t, version) })
 }
 

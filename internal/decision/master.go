@@ -1,6 +1,8 @@
 package decision
 
 import (
+	"fmt"
+
 	"potbank/internal/des"
 	"potbank/internal/experiment"
 	"potbank/internal/plant"
@@ -151,7 +153,21 @@ func (q *MasterPlan) used() watchPolicy {
 	return p
 }
 
-// simulate runs one replication with a fault, or without.
+// simulateMaster runs one replication with a fault, or without.
 func simulateMaster(p experiment.Runner, q *MasterPlan, f *plant.MasterFault, number int, stopped func() bool) (*plant.Result, error) {
-	return p.Simulate(plant.Options{Source: random.New(q.Seed, uint32(number)), Weeks: q.Weeks, Master: f, Stopped: stopped})
+	r, err := p.Simulate(plant.Options{Source: random.New(q.Seed, uint32(number)), Weeks: q.Weeks, Master: f, Stopped: stopped})
+	if err != nil {
+		return nil, err
+	}
+	return r, lawful(r)
+}
+
+// lawful is an error where a run broke an exact law: no decision rests on it.
+func lawful(r *plant.Result) error {
+	for _, l := range r.Audit {
+		if l.Broken > 0 {
+			return fmt.Errorf("law broken: %s: %s", l.Name, l.First)
+		}
+	}
+	return nil
 }

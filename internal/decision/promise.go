@@ -59,6 +59,7 @@ type PromiseAnswer struct {
 	Start, Due                 time.Time // Due is zero where no date was asked for
 	Zone                       *time.Location
 
+	Seed             uint64
 	Runs, Unfinished int
 	Refused          int    // works drawn from the evidence that could not run
 	Partial          string // why it stopped short, if it did
@@ -168,7 +169,7 @@ func (s *promiseStudy) open() error {
 	*a = PromiseAnswer{
 		Title: q.Title, Currency: w.Currency, Order: q.Order, Ware: s.order.Ware, Service: q.Service,
 		Quantity: s.order.Quantity, Packed: s.order.Packed, Priority: s.order.Priority, Stock: s.order.Stock,
-		Start: s.civil(s.from()), Zone: s.works.clock().Civil(0).Location(),
+		Seed: q.Seed, Start: s.civil(s.from()), Zone: s.works.clock().Civil(0).Location(),
 	}
 	if d, err := calendar.ParseDates(s.order.Due); err == nil {
 		a.Due, _ = time.ParseInLocation(time.DateOnly, d.Last.String(), a.Zone)

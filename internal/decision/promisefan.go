@@ -14,6 +14,7 @@ import (
 type PromiseDay struct {
 	End            time.Time
 	Low, Mid, High float64
+	Done           float64 // share of the runs that have all by then
 }
 
 // PromiseWeek is one week of the order: the fan at its end, and what is cast and
@@ -56,6 +57,8 @@ func (s *promiseStudy) progressOf() {
 		}
 		sorted := slices.Sorted(slices.Values(counts))
 		d := PromiseDay{End: s.civil(des.Time(day+1) * des.Day), Low: atShare(sorted, fanLow), Mid: atShare(sorted, 0.5), High: atShare(sorted, fanHigh)}
+		few, _ := slices.BinarySearch(sorted, float64(s.order.Quantity))
+		d.Done = float64(len(sorted)-few) / float64(len(sorted))
 		s.answer.Days = append(s.answer.Days, d)
 		if d.Low >= float64(s.order.Quantity) {
 			break

@@ -3,7 +3,6 @@ package decision
 import (
 	"context"
 	"errors"
-	"fmt"
 	"slices"
 	"time"
 
@@ -116,10 +115,8 @@ func (s *promiseStudy) run(ctx context.Context, spec trialSpec, number int) (pro
 	if err != nil {
 		return promiseRun{}, err
 	}
-	for _, l := range r.Audit {
-		if l.Broken > 0 {
-			return promiseRun{}, fmt.Errorf("law broken: %s: %s", l.Name, l.First)
-		}
+	if err := lawful(r); err != nil {
+		return promiseRun{}, err
 	}
 	run := promiseRun{yield: ready.Yield(s.order.Ware), values: values, orders: r.Orders}
 	for _, day := range r.Days {

@@ -73,6 +73,7 @@ type Compared struct {
 	Serves    string      // what stands for service in it
 	PaperBest int         // the best by the estimate by hand, of those that it can tell; -1: none
 	PaperSays string      // how the estimate by hand and the simulation differ about the best, in words
+	Audit     []experiment.Law
 	Flips     []Flip
 	Trials    []Trial
 

@@ -15,7 +15,7 @@ func (z *weighing) conclude() *Compared {
 	g := z.grid
 	r := &Compared{
 		CompareQuestion: z.CompareQuestion, Main: z.main(), Unit: measureNamed(z.Plant(0, 0), z.By).Unit,
-		Seed: g.Seed, Weeks: g.Weeks, WarmUp: g.WarmUp.Weeks, Fixed: g.Fixed, Partial: g.Partial,
+		Seed: g.Seed, Weeks: g.Weeks, WarmUp: g.WarmUp.Weeks, Fixed: g.Fixed, Partial: g.Partial, Audit: g.Laws(),
 	}
 	r.Best, r.Met, r.Rival = z.choose()
 	r.Margin = z.margin

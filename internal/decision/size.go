@@ -81,7 +81,8 @@ type Sized struct {
 	Regret    [][]float64 // [option][future], a year; see regrets
 	Curve     []SizePoint // options by outlay
 	Knee      int         // index into Curve beyond which more money gives clearly less; -1: none
-	Flips     []Flip      // what would have to be true for another option to win
+	Audit     []experiment.Law
+	Flips     []Flip // what would have to be true for another option to win
 
 	Seed     uint64
 	Weeks    int

@@ -13,7 +13,7 @@ import (
 func (z *sizing) conclude(g *experiment.Grid) *Sized {
 	r := &Sized{
 		Title: z.Title, Currency: z.Currency, Terms: z.Terms, Futures: z.Futures, Main: z.main(),
-		Seed: g.Seed, Weeks: g.Weeks, WarmUp: g.WarmUp.Weeks, Fixed: g.Fixed, Partial: g.Partial,
+		Seed: g.Seed, Weeks: g.Weeks, WarmUp: g.WarmUp.Weeks, Fixed: g.Fixed, Partial: g.Partial, Audit: g.Laws(),
 	}
 	r.Best, r.Met, r.Rival = z.choose()
 	// What the file left open is filled in, so that the answer says what was held

@@ -20,6 +20,16 @@ type Flip struct {
 	How   string         // how it was found
 }
 
+// OverNow is At over Now, with its interval; no value where Now is none or 0.
+func (f Flip) OverNow() stats.Estimate {
+	if math.IsNaN(f.Now) || f.Now == 0 {
+		return none()
+	}
+	e := f.At
+	e.Value, e.Low, e.High = e.Value/f.Now, e.Low/f.Now, e.High/f.Now
+	return e
+}
+
 // sameRuns is how an input is found that plays no part in the runs themselves.
 const sameRuns = "the same runs, reckoned again"
 

@@ -19,6 +19,7 @@ import (
 type Tornado struct {
 	Name, Unit   string
 	Turn         Turn           // where the answer becomes another one
+	Seed         uint64         // of every run; filled in by whoever asked
 	Replications int            // behind every figure, on shared luck
 	AsStated     stats.Estimate // with every input as the file states it
 	Bars         []Bar          // the longest first

@@ -47,6 +47,8 @@ type Scenario struct {
 	Name string
 	Hash string // of the file's content
 	Path string // as the user wrote it; not part of a stored answer
+
+	Unmeasured []Assumption // of the works as it is, where a question is asked of several
 }
 
 // Assumption is a value of the scenario that nobody measured.

@@ -33,3 +33,21 @@ func addLaws(laws []Law, more []plant.Law) []Law {
 	}
 	return laws
 }
+
+// Laws are the laws checked in all replications of all cells.
+func (g *Grid) Laws() []Law {
+	var all []Law
+	seen := map[*entrant]bool{}
+	for _, row := range g.cells {
+		for _, c := range row {
+			if seen[c.e] {
+				continue // futures that differ in prices only are simulated once
+			}
+			seen[c.e] = true
+			for _, l := range c.e.study.laws {
+				all = addLaws(all, []plant.Law{{Name: l.Law, Checked: l.Checked, Broken: l.Broken, First: l.First}})
+			}
+		}
+	}
+	return all
+}

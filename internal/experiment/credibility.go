@@ -20,12 +20,53 @@ type Credit struct {
 // only people at the works can know stands at what the program can vouch for,
 // and says so.
 func (a *Answer) Credibility() []Credit {
-	all := []Credit{
-		a.validation(), a.pedigree(), a.robustness(), a.uncertainty(), a.verification(),
+	all := append([]Credit{a.validation(), a.pedigree(), a.robustness(), a.uncertainty(), a.verification()}, yours()...)
+	slices.SortStableFunc(all, func(x, y Credit) int { return cmp.Compare(x.Level, y.Level) })
+	return all
+}
+
+// yours are the factors of which only people at the works can know.
+func yours() []Credit {
+	return []Credit{
 		{"use history", 0, "Only you can say: has a forecast of this model been held against what then happened?", true},
 		{"people qualification", 0, "Only you can say: who wrote the scenario, and who checked it?", true},
 		{"management of model and data", 2, "Scenario by its hash, seed and version are in the answer: whoever has the file gets it again. Whether the file and its changes are kept and reviewed only you can say.", true},
 	}
+}
+
+// A Basis is what an answer that weighs several works rests on, where there is no
+// Answer of one of them.
+type Basis struct {
+	Scenario
+	Laws   []Law // checked; none where a broken one ends the study
+	Runs   int   // behind each figure
+	Fresh  bool  // the choice was put to runs that did not make it
+	Turned bool  // it was looked at what would turn the answer
+	Drawn  bool  // each run has a works of its own, as far as the evidence leaves it open
+}
+
+// Credibility judges an answer that weighs several works; see that of Answer.
+func (b Basis) Credibility() []Credit {
+	a := Answer{Unmeasured: b.Unmeasured, Audit: b.Laws, Replications: b.Runs}
+	verified := a.verification()
+	if b.Laws == nil {
+		verified.Level, verified.Why = 3, "A run that breaks an exact law ends the study. The program is held to published values by potbank proof; nobody else has reviewed this works."
+	}
+	robust := Credit{Factor: "results robustness", Why: "Not asked: potbank tornado says which inputs the answer hangs on."}
+	if b.Turned {
+		robust.Level, robust.Why = 2, "It was looked at what would turn the answer, one input at a time."
+	}
+	sure := a.uncertainty()
+	if sure.Level == 3 {
+		sure.Why = "Every figure has its interval of chance. What the inputs leave open is not in it."
+		if b.Drawn {
+			sure.Why = "Every figure has its interval, and the works is drawn anew for each run as far as the evidence leaves it open."
+		}
+		if b.Fresh {
+			sure.Why += " The choice was put to runs that did not make it."
+		}
+	}
+	all := append([]Credit{a.validation(), a.pedigree(), robust, sure, verified}, yours()...)
 	slices.SortStableFunc(all, func(x, y Credit) int { return cmp.Compare(x.Level, y.Level) })
 	return all
 }

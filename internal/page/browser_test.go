@@ -34,8 +34,8 @@ func TestInTheBrowser(t *testing.T) {
 		if n := blue(shown); n < 500 {
 			t.Errorf("%s: %d pixels in the blue of headings and bars; the style or the drawings are not shown", view.name, n)
 		}
-		if got := browser.Value[int](p, `[...document.querySelectorAll("figure svg")].filter(e => e.getClientRects().length > 0).length`); got != 8 {
-			t.Errorf("%s: %d drawings are shown, want one of each of the 8 charts", view.name, got)
+		if got := browser.Value[int](p, `[...document.querySelectorAll("figure svg")].filter(e => e.getClientRects().length > 0).length`); got != 10 {
+			t.Errorf("%s: %d drawings are shown, want one of each of the 10 charts", view.name, got)
 		}
 		browser.Value[int](p, `[...document.querySelectorAll("summary")].map(e => e.click()).length`) // open every table
 		p.Usable()

@@ -144,6 +144,9 @@ func (f frame) join(s *report.Series) string {
 			move = "M"
 			continue
 		}
+		if s.Steps && move == "L" {
+			b.WriteString("H" + px(f.x.at(s.X[i])))
+		}
 		fmt.Fprintf(&b, "%s%s %s", move, px(f.x.at(s.X[i])), px(f.y.at(s.Y[i])))
 		move = "L"
 	}

@@ -93,6 +93,11 @@ func Write(w io.Writer, d report.Document, version string) error {
 	if s.Works = "potbank"; d.Front != nil && d.Front.Answer != d.Title {
 		s.Works = d.Title
 	}
+	if d.Front != nil {
+		for i := range d.Front.Notes {
+			s.Head = append(s.Head, sectionOf(&d.Front.Notes[i], len(d.Parts)+i))
+		}
+	}
 	for i := range d.Parts {
 		part := sectionOf(&d.Parts[i], i)
 		if place := indexOf(first, part.Heading); place >= 0 {
@@ -199,6 +204,8 @@ func drawn(c *report.Chart, size float64, class string) template.HTML {
 		d.calendar(c)
 	case report.Flow:
 		d.flow(c)
+	case report.Matrix:
+		d.matrix(c)
 	default:
 		d.rowed(c)
 	}

@@ -34,12 +34,14 @@ func every() report.Document {
 		{Kind: report.Ranges, Title: "Ranges", Rows: []string{"x"}, Series: []report.Series{{Y: []float64{1}, Low: []float64{0}, High: []float64{2}}}, Marks: []report.Mark{{At: 0}}, Shades: []report.Shade{{From: -1, To: 1}}},
 		{Kind: report.Calendar, Title: "Calendar", X: report.Axis{Name: "hour", Ticks: []report.Tick{{At: 0, Name: "00"}, {At: 24, Name: "24"}}},
 			Lanes: []report.Lane{{Name: "Mon", Spans: []report.Stretch{{From: 0, To: 1, What: hostile, Text: "20 pans", Filled: 1}, {From: 1, To: 2, What: "pan", Filled: 0.5}, {From: 2, To: 3, What: "empty"}}}}},
+		{Kind: report.Matrix, Title: "Matrix", Rows: []string{hostile, "two"}, Series: []report.Series{{Name: hostile, Unit: "EUR", Y: []float64{0, 900}}, {Name: "b", Y: []float64{1200, nan}}}},
+		{Kind: report.Lines, Title: "Stairs", Series: []report.Series{{Name: "stairs", X: []float64{0, 8, 16}, Y: []float64{0, 1, 2}, Steps: true}, {Name: "here", X: []float64{9}, Y: []float64{1}, Points: true}}},
 		{Kind: report.Flow, Title: "Flow", Stages: []report.Stage{{Name: hostile, In: 100, Lost: 10}, {Name: "sorting", In: 90, Lost: 5, Again: 20, Out: 10, OutName: "seconds"}, {Name: "packing", In: 75, Out: 75, OutName: "good"}}},
 	}
 	return report.Document{
 		Title: "Works " + hostile, Lead: []string{hostile},
 		Front: &report.Front{Answer: hostile, Doubt: hostile, Figures: []report.KeyFigure{{Name: hostile, Value: "1", Unit: "h", Note: hostile}},
-			Trust: []report.Credit{{Factor: "validation", Level: 0, Why: hostile}}, Leaves: []string{hostile}, Source: report.Source{File: hostile, Hash: "ab"}},
+			Trust: []report.Credit{{Factor: "validation", Level: 0, Why: hostile}}, Leaves: []string{hostile}, Notes: []report.Part{{Heading: "Audit", Brief: hostile}, {Heading: "Values that nobody measured", Text: []string{hostile}, Brief: hostile}}, Source: report.Source{File: hostile, Hash: "ab"}},
 		Parts: []report.Part{
 			{Heading: "Warnings", Text: []string{"- " + hostile, "- two"}},
 			{Heading: hostile, Text: []string{hostile}, Charts: charts, Table: &report.Table{

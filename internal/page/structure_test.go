@@ -111,7 +111,7 @@ func TestEveryDrawingAndTableHasAName(t *testing.T) {
 			}
 		}
 	}
-	if n, m := strings.Count(text, "<figure>"), strings.Count(text, "<figcaption>"); n != m || n != 8 {
+	if n, m := strings.Count(text, "<figure>"), strings.Count(text, "<figcaption>"); n != m || n != 10 {
 		t.Errorf("%d figures with %d captions, want one for each kind of chart and panels", n, m)
 	}
 	if !strings.Contains(text, `<html lang="en">`) || strings.Count(text, "<h1>") != 1 {

@@ -17,7 +17,7 @@ type Chart struct {
 	Rests string // the runs behind it
 
 	X, Y   Axis
-	Rows   []string // Bars, Swings, Ranges: names of the rows
+	Rows   []string // Bars, Swings, Ranges, Matrix: names of the rows
 	Series []Series
 	Marks  []Mark
 	Shades []Shade // stretches along X, behind everything
@@ -37,6 +37,7 @@ const (
 	Ranges                    // rows of points with intervals
 	Calendar                  // lanes of stretches along time
 	Flow                      // stages passed by a stream that loses some of its width
+	Matrix                    // rows and, of each series, a column: a figure in each cell, darker where it is more
 )
 
 // Axis is what is measured along one side.
@@ -59,6 +60,7 @@ type Series struct {
 	Low, High  []float64 // band or interval about Y; nil: none
 	Broken     bool      // drawn broken: a law or a plan, not what was simulated
 	Points     bool      // drawn as points, not joined
+	Steps      bool      // a value holds until the next X
 	Tone       Tone      // of bars
 }
 

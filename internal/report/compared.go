@@ -22,7 +22,25 @@ func ComparedDocument(name experiment.Scenario, r *decision.Compared) Document {
 	} {
 		d.add(part())
 	}
+	v.front(&d, name)
 	return d
+}
+
+// front is the first page: the chosen option against today.
+func (v *weighed) front(d *Document, name experiment.Scenario) {
+	best := &v.Options[v.Best]
+	var figures []KeyFigure
+	if c := v.Certified; c != nil {
+		k := key(fmt.Sprintf("%s, %s less %s", v.By, best.Name, v.name(c.Than)), c.Difference, v.Unit, "on fresh runs")
+		if k.Value = strings.TrimSpace(k.Value); c.Difference.Value > 0 {
+			k.Value = "+" + k.Value
+		}
+		figures = append(figures, k)
+	}
+	figures = append(figures, key("good pieces a week under "+best.Name, best.Good, "", fmt.Sprintf("a single week %s to %s", fixed(best.OneWeek[0], 0), fixed(best.OneWeek[2], 0))),
+		KeyFigure{Name: "hours a week at night", Value: fixed(best.Night, 0), Unit: "h", Note: fixed(v.Options[0].Night, 0) + " today"}, key("a good piece costs", best.Cost, v.Currency, ""))
+	b := experiment.Basis{Scenario: name, Laws: v.Audit, Runs: best.Replications, Fresh: v.Certified != nil, Turned: true}
+	d.decided(b, strings.Join(sentences(v.evidence(), v.turns()), " "), v.Seed, v.behind(), figures...)
 }
 
 // weighed lays out one answer.
@@ -215,6 +233,6 @@ func (v *weighed) differences() Part {
 		}
 		zones = append(zones, strings.TrimSpace(m.Name+" "+rough(m.Margin)+" "+m.Unit))
 	}
-	return Part{Heading: "Differences from today, then levels", Table: t, After: []string{
+	return Part{Heading: "Differences from today, then levels", Table: t, Charts: v.differenceCharts(), After: []string{
 		"From pairs of replications on shared luck, expected over the futures; the differences of one measure hold together. Alike: the whole interval is smaller than what matters, taken to be " + listed(zones) + ". No evidence: it holds 0 and more than that."}}
 }

@@ -32,7 +32,7 @@ func (v *weighed) output() Part {
 		t.add(x.Name, estimate(x.Good), blank(x.OneWeek[0], 0), blank(x.OneWeek[1], 0), blank(x.OneWeek[2], 0), estimate(x.Cost), estimate(x.LeadP95))
 		weeks = min(weeks, x.WeeksOf)
 	}
-	return Part{Heading: "Good pieces a week: the mean, and a single week", Table: t, After: []string{
+	return Part{Heading: "Good pieces a week: the mean, and a single week", Table: t, Charts: v.weekCharts(), After: []string{
 		fmt.Sprintf("The mean is over all futures, and more replications narrow its ±. Single weeks are those of %s, %d or more of each option: where a week may lie however long one simulates.", v.Futures[v.Main].Name, weeks)}}
 }
 
@@ -167,7 +167,7 @@ func (v *weighed) pours() Part {
 		}
 		t.add(cells...)
 	}
-	return Part{Heading: "Window risk by hour of pour, %", Table: t, After: []string{
+	return Part{Heading: "Window risk by hour of pour, %", Table: t, Charts: v.pourCharts(), After: []string{
 		fmt.Sprintf("Of the pieces poured in that hour, those punched too late or grown too dry to be punched; %s of %s, every piece watched. Empty: nothing is poured then.", plural(runs, "replication"), v.Futures[v.Main].Name)}}
 }
 
@@ -212,7 +212,7 @@ func (v *weighed) stairs() Part {
 			t.add(x.Name+", "+s.Bench, strings.Join(steps, ", "), hoursText(s.Hours), fixed(s.Casts, 2), need, next)
 		}
 	}
-	return Part{Heading: "Staircase of casts", Table: t, After: []string{
+	return Part{Heading: "Staircase of casts", Table: t, Charts: v.stairCharts(), After: []string{
 		"Every touch of a bench begins and ends on shift, and none is filled that cannot be drained. Hours now: paid for on a working day, of which the hours needed would do for as many casts; cover between two steps buys nothing. An option that stands where an earlier one does is left out."}}
 }
 
@@ -304,7 +304,7 @@ func (v *weighed) pareto() Part {
 		}
 		t.add(x.Name, estimate(x.Cost), service, fixed(x.Night, 1), either(slices.Contains(v.Pareto, o), "not beaten", "beaten"))
 	}
-	return Part{Heading: "Cost, service and nights", Table: t, After: []string{
+	return Part{Heading: "Cost, service and nights", Table: t, Charts: v.frontCharts(), After: []string{
 		"Beaten: another is as good in all three and better in one. Who weighs them otherwise than the question does should look at those not beaten. Less than what matters counts as no difference."}}
 }
 
@@ -341,7 +341,7 @@ func (v *weighed) regret() Part {
 		}
 		t.add(append(cells, rough(slices.Max(row)))...)
 	}
-	return Part{Heading: "Regret by future, " + v.Unit, Table: t, After: []string{"How far an option is behind the best in each future, limits aside."}}
+	return Part{Heading: "Regret by future, " + v.Unit, Table: t, Charts: v.regretCharts(), After: []string{"How far an option is behind the best in each future, limits aside."}}
 }
 
 // changes shows what the options change, so that nobody has to trust a name.

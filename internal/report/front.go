@@ -7,6 +7,7 @@ type Front struct {
 	Doubt   string      // how sure it is, one or two sentences
 	Figures []KeyFigure // at most three
 	Trust   []Credit    // lowest first
+	Notes   []Part      // what a document that is printed elsewhere has no part for: audit, values nobody measured
 	Leaves  []string    // what the model leaves out
 	Source  Source
 }

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"potbank/internal/decision"
 	"potbank/internal/experiment"
@@ -16,7 +17,28 @@ func MasterDocument(s experiment.Scenario, a *decision.MasterAnswer) Document {
 	for _, part := range []func() Part{v.flips, v.warnings, v.byGate, v.split, v.timeline, v.pulled, v.orders, v.years, v.steps, v.traces, v.checks, v.byHand, v.limits, caution} {
 		d.add(part())
 	}
+	v.front(&d, s)
 	return d
+}
+
+// front is the first page: the recommendation, and what a fault costs by who
+// catches it.
+func (v *master) front(d *Document, name experiment.Scenario) {
+	var figures []KeyFigure
+	for _, r := range v.Rows {
+		if r.InUse {
+			figures = append(figures, key("one fault under today's "+r.Name, r.Cost, v.Currency, ""))
+		}
+	}
+	if len(v.Rows) > 0 {
+		least := v.Rows[greatestOf(len(v.Rows), func(i int) float64 { return -v.Rows[i].Cost.Value })]
+		last := v.Rows[len(v.Rows)-1]
+		figures = append(figures, key("one fault caught at "+least.Name, least.Cost, v.Currency, ""), key("one fault caught by the "+last.Name, last.Cost, v.Currency, ""))
+	}
+	doubt := strings.Join(v.Flips, " ")
+	b := experiment.Basis{Scenario: name, Runs: v.Replications, Fresh: v.Certified > 0, Turned: len(v.Flips) > 0}
+	d.decided(b, doubt, v.Seed, v.rests(), figures...)
+	d.Front.Answer = v.Recommendation
 }
 
 // master lays out one answer.
@@ -138,7 +160,7 @@ func (v *master) split() Part {
 		cells, total := addUp(r.Parts.Parts(), 0)
 		t.add(append(append([]string{inUse(r.Name, r.InUse)}, cells...), total)...)
 	}
-	return Part{Heading: "Where the money goes, " + v.Currency, Table: t, After: []string{
+	return Part{Heading: "Where the money goes, " + v.Currency, Table: t, Charts: v.costCharts(), After: []string{
 		fmt.Sprintf("Ware: value of what is scrapped. Burnt: margin of the good pieces whose place at the constraint (%s) bad ones took. Starved: margin of what is not cast while moulds are missing, what the works makes up later taken off. Field: pieces that come back.", v.Constraint),
 	}}
 }
@@ -158,7 +180,7 @@ func (v *master) timeline() Part {
 		t.add(inUse(r.Name, r.InUse), day(r.Times.Seen), day(r.Times.Alarm), day(r.Times.Stop), day(r.Times.Released), day(r.Times.Refilled),
 			rounded(r.Casts), rounded(r.Moulds), rounded(r.Shipped), rounded(r.Returned), estimate(r.Lost))
 	}
-	return Part{Heading: "When: days after the first bad cast, medians, and what by then", Table: t, After: []string{
+	return Part{Heading: "When: days after the first bad cast, medians, and what by then", Table: t, Charts: v.timeCharts(), After: []string{
 		"Seen: first fault of a bad piece. Stop: bad moulds and cases broken, suspects sorted. Proven: new cases released. Full: a mould on every place. Casts, moulds and pieces sent out and back are means, the luck of inspection averaged out; days and good pieces lost are of the runs alone; lost are good pieces of all wares less than without the fault by the end of the run; faulty ones sold count as sold.",
 	}}
 }
@@ -227,7 +249,7 @@ func (v *master) steps() Part {
 		}
 		t.add(s.Gate, ofHundred(s.From), ofHundred(s.To), estimate(s.Saves), rounded(s.Tail), rounded(s.Running), estimate(s.Year), even)
 	}
-	return Part{Heading: "What a change of today's watch is worth, " + v.Currency, Table: t,
+	return Part{Heading: "What a change of today's watch is worth, " + v.Currency, Table: t, Charts: v.stepCharts(),
 		After: append([]string{fmt.Sprintf("One change at a time, the best first, at %s; the best %d fractions of each gate. Now, then: share inspected. Worst 5 %%: by which their mean is less. From: faults a year from which it pays. Chosen and valued on the same histories, so the first looks a little better than it is; the sentence at the top is from fresh ones.", faultsYear(v.PerYear), stepsShown)}, notes...)}
 }
 

@@ -20,19 +20,7 @@ func (v *versus) differenceCharts() []Chart {
 	}
 	var charts []Chart
 	for _, m := range v.Measures {
-		d := Chart{Kind: Ranges, X: Axis{Name: "difference from " + v.base(), Unit: m.Unit, FromZero: true}, Y: Axis{Name: "Option"},
-			Series: []Series{{Name: "difference", Unit: m.Unit}}, Marks: []Mark{{}}, Rests: v.rests(),
-			Means: fmt.Sprintf("%s of the option less that of %s, replication by replication on the same luck; intervals hold together with %g %% confidence.", m.Name, v.base(), 100*experiment.Level)}
-		if m.Margin > 0 {
-			d.Shades = []Shade{{-m.Margin, m.Margin, "too small to matter"}}
-			d.Note = fmt.Sprintf("Within the grey a difference is too small to matter: %s %s. An interval that crosses 0 shows neither better nor worse.", rough(m.Margin), m.Unit)
-		}
-		for i := 1; i < len(v.Options); i++ {
-			d.Rows = append(d.Rows, v.name(i))
-			d.Series[0].takeEstimate(m.Differences[i].Estimate)
-		}
-		d.Title = v.finding(m)
-		charts = append(charts, d)
+		charts = append(charts, contrastChart(m, v.name, v.rests()))
 	}
 	values := Chart{Kind: Ranges, X: Axis{Name: v.deciding().Name, Unit: v.deciding().Unit}, Y: Axis{Name: "Option"}, Rests: v.rests(),
 		Series: []Series{{Name: v.deciding().Name, Unit: v.deciding().Unit}}, Title: fmt.Sprintf("%s of every option by itself", upper(v.deciding().Name)),
@@ -44,8 +32,25 @@ func (v *versus) differenceCharts() []Chart {
 	return append(charts, values)
 }
 
+// contrastChart shows each option less the first in one measure. name is that of
+// an option by its number.
+func contrastChart(m experiment.Contrast, name func(int) string, rests string) Chart {
+	c := Chart{Kind: Ranges, X: Axis{Name: "difference from " + name(0), Unit: m.Unit, FromZero: true}, Y: Axis{Name: "Option"},
+		Series: []Series{{Name: "difference", Unit: m.Unit}}, Marks: []Mark{{}}, Rests: rests, Title: finding(m, name),
+		Means: fmt.Sprintf("%s of the option less that of %s, replication by replication on the same luck; intervals hold together with %g %% confidence.", m.Name, name(0), 100*experiment.Level)}
+	if m.Margin > 0 {
+		c.Shades = []Shade{{-m.Margin, m.Margin, "too small to matter"}}
+		c.Note = fmt.Sprintf("Within the grey a difference is too small to matter: %s %s. An interval that crosses 0 shows neither better nor worse.", rough(m.Margin), m.Unit)
+	}
+	for i := 1; i < len(m.Differences); i++ {
+		c.Rows = append(c.Rows, name(i))
+		c.Series[0].takeEstimate(m.Differences[i].Estimate)
+	}
+	return c
+}
+
 // finding says what the differences in one measure show.
-func (v *versus) finding(m experiment.Contrast) string {
+func finding(m experiment.Contrast, name func(int) string) string {
 	best, way := 0, ""
 	for i := 1; i < len(m.Differences); i++ {
 		if d := m.Differences[i]; !math.IsNaN(d.Value) && (best == 0 || math.Abs(d.Value) > math.Abs(m.Differences[best].Value)) {
@@ -58,13 +63,13 @@ func (v *versus) finding(m experiment.Contrast) string {
 	d := m.Differences[best]
 	switch d.Verdict {
 	case experiment.NoEvidence:
-		return fmt.Sprintf("%s: nothing is shown to differ from %s", m.Name, v.base())
+		return fmt.Sprintf("%s: nothing is shown to differ from %s", m.Name, name(0))
 	case experiment.Alike:
-		return fmt.Sprintf("%s: no difference that matters from %s", m.Name, v.base())
+		return fmt.Sprintf("%s: no difference that matters from %s", m.Name, name(0))
 	case experiment.Better, experiment.Worse:
 		way = ", " + string(d.Verdict)
 	}
-	return fmt.Sprintf("%s: %s differs most from %s, by %s %s%s", m.Name, v.name(best), v.base(), signed(d.Estimate), m.Unit, way)
+	return fmt.Sprintf("%s: %s differs most from %s, by %s %s%s", m.Name, name(best), name(0), signed(d.Estimate), m.Unit, way)
 }
 
 // takeEstimate adds a value with its interval.

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"potbank/internal/calendar"
 	"potbank/internal/decision"
 	"potbank/internal/experiment"
 	"potbank/internal/stats"
@@ -23,7 +24,26 @@ func PromiseDocument(name experiment.Scenario, r *decision.PromiseAnswer) Docume
 	} {
 		d.add(part())
 	}
+	v.front(&d, name)
 	return d
+}
+
+// front is the first page.
+func (v *promised) front(d *Document, name experiment.Scenario) {
+	doubt := strings.Join(d.Lead[1:], " ")
+	if n := len(v.Dates); n > 1 && !v.Dates[0].At.IsZero() && !v.Dates[n-1].At.IsZero() {
+		doubt = fmt.Sprintf("As likely as not it is done by %s; in %g of 100 cases by %s. One standard deviation of the date is %.1f working days.", civilDay(v.Dates[0].At), 100*v.Dates[n-1].P, civilDay(v.Dates[n-1].At), v.Spread)
+	}
+	var figures []KeyFigure
+	if v.Promise >= 0 {
+		figures = append(figures, KeyFigure{Name: fmt.Sprintf("date to promise, %g of 100 cases", 100*v.Service), Value: civilDate(v.Promise), Note: chanceKey("", v.Chance).Note})
+	}
+	figures = append(figures, chanceKey("in time for "+civilDay(v.Due), v.InTime), KeyFigure{Name: "casts it takes on average", Value: count(int64(math.Round(v.Casts.Mean))), Note: fmt.Sprintf("%s in one batch that is never topped up", count(int64(v.Casts.Batch)))})
+	if len(v.Dates) > 0 {
+		figures = append(figures, key("working days, as likely as not", v.Dates[0].WorkDays, "d", ""))
+	}
+	b := experiment.Basis{Scenario: name, Runs: v.Runs, Turned: len(v.Flips)+len(v.Levers) > 0, Drawn: true}
+	d.decided(b, doubt, v.Seed, v.rests(), figures...)
 }
 
 // promised lays out one answer.
@@ -75,7 +95,7 @@ func (v *promised) dates() Part {
 		}
 		t.add(fmt.Sprintf("%g", 100*d.P), civilTime(d.At), between, ranks, spanDays(d.WorkDays), spanDays(d.Calendar))
 	}
-	p := Part{Heading: "When it is done", Table: t}
+	p := Part{Heading: "When it is done", Table: t, Charts: v.dateCharts()}
 	if len(v.Dates) > 0 {
 		p.After = append(p.After, "The interval is the error of the simulation, from the number of its runs: of so many sorted dates it runs from that of the one rank to that of the other. The spread of the date itself is what the rows differ by. Days are of 24 h from the start of the order; working days leave out what the works does not count as working time.")
 	}
@@ -152,7 +172,7 @@ func (v *promised) weeks() Part {
 		t.add(civilDay(w.Begins), count(int64(w.Low)), count(int64(w.Mid)), count(int64(w.High)), fan(w, v.Quantity),
 			count(int64(math.Round(w.Casts))), so, fmt.Sprintf("%.0f, %.0f", w.Worn, w.WornMost), civilDay(w.PourBy))
 	}
-	p := Part{Heading: "Progress to expect, casts and moulds by week", Table: t}
+	p := Part{Heading: "Progress to expect, casts and moulds by week", Table: t, Charts: v.fanCharts()}
 	if len(v.Weeks) > 0 {
 		p.After = []string{"Good pieces by the end of the week: nine runs of ten keep between the outer columns; an order outside of them has drifted. The bar runs from 0 to the quantity. Casts and moulds worn out (mean, and what 95 of 100 weeks keep to) are of the ware, in runs that still go on. What wears out in a week must be poured, day by day, from the last date on. Days are in the JSON."}
 		if enough {
@@ -179,7 +199,7 @@ func (v *promised) causes() Part {
 	for _, c := range v.Causes {
 		t.add(c.Name, c.Where, fmt.Sprintf("%.2f", c.Days), shareRange(c.Share))
 	}
-	p := Part{Heading: "Why the date is wide", Table: t}
+	p := Part{Heading: "Why the date is wide", Table: t, Charts: v.causeCharts()}
 	if len(v.Causes) == 0 {
 		return p
 	}
@@ -209,7 +229,7 @@ func (v *promised) slips() Part {
 		t.add(x.Order, x.Ware, civilDay(x.Due), signed(x.Mean), signedDays(x.AtService), odds(x.Without), odds(x.With))
 		pairs = x.Pairs
 	}
-	p := Part{Heading: "Which other orders slip", Table: t}
+	p := Part{Heading: "Which other orders slip", Table: t, Charts: v.slipCharts()}
 	if len(v.Slips) > 0 {
 		p.After = []string{fmt.Sprintf("%d pairs of runs, with this order and without it, on shared luck. Calendar days.", pairs)}
 	}
@@ -237,7 +257,7 @@ func (v *promised) levers() Part {
 		}
 		notes = append(notes, l.Name+": "+strings.Join(changes, "; ")+".")
 	}
-	p := Part{Heading: "What brings it forward", Table: t}
+	p := Part{Heading: "What brings it forward", Table: t, Charts: v.leverCharts()}
 	if len(v.Levers) > 0 {
 		p.After = append([]string{fmt.Sprintf("%d pairs of runs on shared luck; calendar days. The cheapest day first; below those that surely win days, the rest. Where no price of a day stands, luck alone may make the difference, or it is less than a quarter of a day.", v.Levers[0].Pairs)}, notes...)
 		if l := v.Levers[0]; l.Fresh != nil {
@@ -289,6 +309,15 @@ func civilTime(t time.Time) string {
 		return "not within the run"
 	}
 	return t.Format("Mon 2 Jan 2006 15:04")
+}
+
+// civilDate prints a date that has no time of day.
+func civilDate(d calendar.Date) string {
+	t, err := time.Parse(time.DateOnly, d.String())
+	if err != nil {
+		return d.String() // beyond what dates of four figures can say
+	}
+	return civilDay(t)
 }
 
 // civilDay prints a date.

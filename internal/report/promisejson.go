@@ -20,6 +20,7 @@ type jsonPromise struct {
 	Title       string            `json:"title"`
 	Recommended string            `json:"recommended"` // in one sentence
 	Order       jsonPromisedOrder `json:"order"`
+	Seed        uint64            `json:"seed"`
 	Runs        int               `json:"runs"`
 	Unfinished  int               `json:"unfinished"`
 	Refused     int               `json:"works_refused"`
@@ -115,6 +116,7 @@ type jsonPromiseDay struct {
 	Low  number `json:"good_5"`
 	Mid  number `json:"good_50"`
 	High number `json:"good_95"`
+	Done number `json:"done_probability"`
 }
 
 type jsonCause struct {
@@ -185,7 +187,7 @@ func PromiseJSON(w io.Writer, name experiment.Scenario, r *decision.PromiseAnswe
 	d := jsonPromise{
 		Version: version, Scenario: jsonScenario{name.Name, name.Hash}, Title: r.Title, Recommended: r.Recommendation,
 		Order: jsonPromisedOrder{r.Order, r.Ware, r.Quantity, r.Packed, timeStamp(r.Start), dayStamp(r.Due), r.Priority},
-		Runs:  r.Runs, Unfinished: r.Unfinished, Refused: r.Refused, Partial: r.Partial, Confidence: experiment.Level, Service: number(r.Service),
+		Seed:  r.Seed, Runs: r.Runs, Unfinished: r.Unfinished, Refused: r.Refused, Partial: r.Partial, Confidence: experiment.Level, Service: number(r.Service),
 		Chance: daysMean(r.Chance), InTime: daysMean(r.InTime), Penalty: number(r.Penalty), Currency: r.Currency,
 		Dates: []jsonPromiseDate{}, Lots: []jsonPromiseLot{}, Weeks: []jsonPromiseWeek{}, Days: []jsonPromiseDay{},
 		SpreadDays: number(r.Spread), Causes: []jsonCause{}, Unknown: []jsonUnknown{}, Binding: r.Binding, Slips: []jsonSlip{}, Levers: []jsonLever{},
@@ -226,7 +228,7 @@ func (d *jsonPromise) dates(r *decision.PromiseAnswer) {
 		d.Weeks = append(d.Weeks, jsonPromiseWeek{timeStamp(w.Begins), number(w.Low), number(w.Mid), number(w.High), number(w.Casts), number(w.AllCast), number(w.Worn), number(w.WornMost), timeStamp(w.PourBy)})
 	}
 	for _, x := range r.Days {
-		d.Days = append(d.Days, jsonPromiseDay{timeStamp(x.End), number(x.Low), number(x.Mid), number(x.High)})
+		d.Days = append(d.Days, jsonPromiseDay{timeStamp(x.End), number(x.Low), number(x.Mid), number(x.High), number(x.Done)})
 	}
 }
 

@@ -22,7 +22,22 @@ func SizeDocument(name experiment.Scenario, r *decision.Sized) Document {
 	} {
 		d.add(part())
 	}
+	v.front(&d, name)
 	return d
+}
+
+// front is the first page.
+func (v *sized) front(d *Document, name experiment.Scenario) {
+	meets, saving := v.evidence()
+	best := &v.Options[v.Best]
+	figures := []KeyFigure{
+		chanceKey("of periods in which "+best.Name+" meets demand", meets),
+		key("saved a year against "+v.name(v.Advantage.Than), inThousands(saving), "thousand "+v.Currency, ""),
+		key("good pieces a week", best.Good, "", fmt.Sprintf("%s wanted", fixed(v.wanted(), 0))),
+		key("a good piece costs in all", best.PerGood, v.Currency, ""),
+	}
+	b := experiment.Basis{Scenario: name, Laws: v.Audit, Runs: best.Replications, Fresh: v.fresh(), Turned: true}
+	d.decided(b, strings.Join(sentences(v.rests(), v.turns()), " "), v.Seed, v.behind(), figures...)
 }
 
 // sized lays out one answer.
@@ -242,7 +257,7 @@ func (v *sized) flips() Part {
 	if len(t.Rows) == 0 {
 		return Part{Heading: "What would turn the answer", Text: []string{"Nothing that was looked at: price of fuel, capital, interest, how likely each future is, demand."}}
 	}
-	return Part{Heading: "What would turn the answer", Table: t, After: []string{
+	return Part{Heading: "What would turn the answer", Table: t, Charts: v.flipCharts(), After: []string{
 		"One at a time, all else as it is. Prices, interest and weights are put to the same runs again, up to ten times the price of today; a demand is held against the output of the same runs, by the plan of " + v.Futures[v.Main].Name + "."}}
 }
 
@@ -272,7 +287,7 @@ func (v *sized) options() Part {
 	if v.Terms.Worth == 0 {
 		short = "pieces short at the option's own cost"
 	}
-	return Part{Heading: "Options", Table: t, After: sentences(v.limits(),
+	return Part{Heading: "Options", Table: t, Charts: v.optionCharts(), After: sentences(v.limits(),
 		fmt.Sprintf("Expected over the futures. Would meet: the demand met with %s by the plan of %s. Cost of demand: pieces wanted at what a good piece costs directly, %s, and capital, residual and upkeep spread over each year.",
 			share(v.Terms.Service), v.Futures[v.Main].Name, short))}
 }

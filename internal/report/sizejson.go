@@ -140,6 +140,7 @@ type jsonFlip struct {
 	Unit  string   `json:"unit"`
 	Now   number   `json:"now"`
 	At    jsonMean `json:"at"`
+	Over  jsonMean `json:"at_over_now"`
 	Side  string   `json:"side"`
 	To    *string  `json:"to"`
 	How   string   `json:"how"`
@@ -185,7 +186,7 @@ func sizedOf(name experiment.Scenario, r *decision.Sized, version string) jsonSi
 		d.Curve = append(d.Curve, jsonSizePoint{option, number(p.Outlay), number(p.Could), number(p.Makes), p.On, number(p.PerPlace), number(p.PerPiece)})
 	}
 	for _, f := range r.Flips {
-		j := jsonFlip{Input: f.Input, Unit: f.Unit, Now: number(f.Now), At: meanOf(f.At), Side: either(f.Above, "above", "below"), How: f.How}
+		j := jsonFlip{Input: f.Input, Unit: f.Unit, Now: number(f.Now), At: meanOf(f.At), Over: meanOf(f.OverNow()), Side: either(f.Above, "above", "below"), How: f.How}
 		if f.To >= 0 {
 			j.To = &r.Options[f.To].Name
 		}

@@ -130,7 +130,7 @@ func (v *sized) curve() Part {
 	if v.Knee >= 0 {
 		knee = fmt.Sprintf("The knee is at %s: beyond it money for more places gives clearly fewer pieces.", v.name(v.Curve[v.Knee].Option))
 	}
-	return Part{Heading: "Sizing curve, " + v.Futures[v.Main].Name, Table: t, After: []string{
+	return Part{Heading: "Sizing curve, " + v.Futures[v.Main].Name, Table: t, Charts: v.curveCharts(), After: []string{
 		knee + " Good pieces a week; what the kilns could make is by hand, with this mix. Steps are from the option before it that gives more for more; a place is a good piece a week that the kilns could make more."}}
 }
 
@@ -164,7 +164,7 @@ func (v *sized) regret() Part {
 		}
 		t.add(append(cells, fixed(worst/1000, 0), either(o == v.Minimax, "smallest", ""))...)
 	}
-	return Part{Heading: "Regret", Table: t, After: []string{
+	return Part{Heading: "Regret", Table: t, Charts: v.regretCharts(), After: []string{
 		fmt.Sprintf("Thousand %s a year more than the cheapest that meets demand in that future. * does not meet demand in it with %s.", v.Currency, share(v.Terms.Service))}}
 }
 

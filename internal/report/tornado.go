@@ -20,6 +20,12 @@ func TornadoDocument(s experiment.Scenario, t *decision.Tornado) Document {
 	for _, part := range []func() Part{v.warnings, v.bars, v.screened, caution} {
 		d.add(part())
 	}
+	var figures []KeyFigure
+	for _, b := range v.Bars {
+		figures = append(figures, KeyFigure{Name: b.Path, Value: rough(b.Length()), Unit: v.Unit, Note: fmt.Sprintf("from %s to %s", b.Low, b.High)})
+	}
+	runs := fmt.Sprintf("%d replications of every works, on shared luck; seed %d.", v.Replications, v.Seed)
+	d.decided(experiment.Basis{Scenario: s, Runs: v.Replications, Turned: true}, d.Lead[1], v.Seed, runs, figures...)
 	return d
 }
 

@@ -118,14 +118,24 @@ const unmeasuredShown = 12
 // unmeasured lists the first of the values taken because nobody measured them.
 func (l *layout) unmeasured() Part {
 	p := allUnmeasured(l.a.Unmeasured)
-	var list []string
-	for _, u := range l.a.Unmeasured[:min(unmeasuredShown, len(l.a.Unmeasured))] {
-		list = append(list, u.Path+" = "+u.Value)
-	}
-	p.Brief = strings.Join(list, "; ")
+	p.Brief = unmeasuredBrief(l.a.Unmeasured).Brief
 	if more := len(l.a.Unmeasured) - unmeasuredShown; more > 0 {
 		p.Table.Rows = p.Table.Rows[:unmeasuredShown]
 		p.After = []string{fmt.Sprintf("and %d more; potbank check lists them all.", more)}
+	}
+	return p
+}
+
+// unmeasuredBrief names the first of them for a first page.
+func unmeasuredBrief(all []experiment.Assumption) Part {
+	p := allUnmeasured(all)
+	p.Table = nil
+	var list []string
+	for _, u := range all[:min(unmeasuredShown, len(all))] {
+		list = append(list, u.Path+" = "+u.Value)
+	}
+	if p.Brief = strings.Join(list, "; "); len(all) > unmeasuredShown {
+		p.Brief += fmt.Sprintf("; and %d more, which potbank check lists.", len(all)-unmeasuredShown)
 	}
 	return p
 }
