@@ -193,7 +193,7 @@ func (s *Store) judge(err error) error {
 		return err
 	}
 	switch coded.Code() & 0xff { // https://www.sqlite.org/rescode.html, primary codes
-	case 11: // SQLITE_CORRUPT
+	case 1, 11: // SQLITE_ERROR: our statements are right, so the tables are not ours any more; SQLITE_CORRUPT
 		return fmt.Errorf("%w: %s: %v", ErrDamaged, s.path, err)
 	case 26: // SQLITE_NOTADB
 		return fmt.Errorf("%w: %s", ErrForeign, s.path)
