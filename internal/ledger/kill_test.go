@@ -6,6 +6,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"math"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -30,7 +31,14 @@ func kills() int {
 // TestMain lets the test binary be the process that is killed.
 func TestMain(m *testing.M) {
 	if path := os.Getenv("POTBANK_LEDGER_CHILD"); path != "" {
-		child(path)
+		if room, err := strconv.ParseUint(os.Getenv("POTBANK_LEDGER_ROOM"), 10, 64); err == nil {
+			bound(room)
+		}
+		results, err := strconv.Atoi(os.Getenv("POTBANK_LEDGER_RESULTS"))
+		if err != nil {
+			results = math.MaxInt // until it is killed
+		}
+		child(path, results)
 		return
 	}
 	os.Exit(m.Run())
@@ -41,15 +49,15 @@ func made(n int) *plant.Result {
 	return &plant.Result{Week: [][]int64{{int64(n), int64(n * n)}}, Events: uint64(n)}
 }
 
-// child stores results one after another, from the first that is missing, and
-// says each number once it is on the disk.
-func child(path string) {
+// child stores so many results one after another, from the first that is missing,
+// and says each number once it is on the disk.
+func child(path string, results int) {
 	s, err := Open(path, 10*time.Second, time.Now)
 	if err != nil {
 		fmt.Println("error", err)
 		os.Exit(1)
 	}
-	for n := 1; ; n++ {
+	for n := 1; n <= results; n++ {
 		o := plant.Options{Source: random.New(1, uint32(n)), Weeks: 1}
 		k := keyOf("killed", o)
 		known, err := s.get(k)
@@ -65,6 +73,10 @@ func child(path string) {
 			os.Exit(1)
 		}
 		fmt.Println(n)
+	}
+	if err := s.Close(); err != nil {
+		fmt.Println("error", err)
+		os.Exit(1)
 	}
 }
 
