@@ -169,7 +169,7 @@ func (a *Answer) signs(resource string) string {
 		if state == "idle" && !staffed {
 			continue // without hours of its own it is idle at night too
 		}
-		if v, ok := a.mean("state." + resource + "." + state); ok {
+		if v, ok := a.mean("state." + resource + "." + state); ok && v >= 0.05 {
 			text += fmt.Sprintf(" It is %s %.1f %% of all hours.", state, v)
 		}
 	}
