@@ -33,6 +33,13 @@ type jsonCompared struct {
 	Sentence    string              `json:"sentence"`
 	Paper       string              `json:"paper"` // how the estimate by hand and the simulation differ, in words
 	Certified   *jsonFresh          `json:"certified"`
+	Limits      []jsonLimit         `json:"limits"`             // what must hold, in the order of the options' probabilities
+	Service     number              `json:"service"`            // probability with which
+	PaperBest   string              `json:"paper_best"`         // by hand; empty: none that it can tell
+	MainFuture  string              `json:"main_future"`        // of crews, kilns, windows and pours
+	RulesFrom   string              `json:"rules_from"`         // source of the rules on working time
+	Serves      string              `json:"not_beaten_service"` // what stands for service among those not beaten
+	Turns       string              `json:"turns"`              // what turns the answer, in one sentence
 	Futures     []jsonProspect      `json:"futures"`
 	Options     []jsonPattern       `json:"options"`
 	Measures    []jsonWeighed       `json:"measures"`
@@ -54,6 +61,23 @@ type jsonFresh struct {
 
 	Limits            []jsonRange `json:"limits"` // probability that each holds, in the order of the options' limits
 	LimitReplications int         `json:"limit_replications"`
+}
+
+// jsonLimit is what a measure must not be below or above; null where there is
+// none.
+type jsonLimit struct {
+	Measure string `json:"measure"`
+	Least   number `json:"least"`
+	Most    number `json:"most"`
+}
+
+// jsonLimitsOf copies limits.
+func jsonLimitsOf(limits []decision.Limit) []jsonLimit {
+	all := []jsonLimit{}
+	for _, l := range limits {
+		all = append(all, jsonLimit{l.Measure, number(l.Least), number(l.Most)})
+	}
+	return all
 }
 
 type jsonProspect struct {
@@ -84,6 +108,8 @@ type jsonPattern struct {
 	RegretIn     []number         `json:"regret_by_future"`
 	PaperGood    number           `json:"paper_good"`
 	PaperCost    number           `json:"paper_cost_per_good"`
+	PaperLoad    number           `json:"paper_load_of_finishers"` // share
+	Growth       string           `json:"growth,omitempty"`
 	Why          string           `json:"why"`
 	Crews        []jsonCrewUse    `json:"crews"`
 	Kilns        []jsonKilnUse    `json:"kilns_without_ware"`
@@ -178,6 +204,8 @@ type jsonComparedTrial struct {
 	Than  string    `json:"than"`
 	Lead  jsonRange `json:"lead"`
 	Flips bool      `json:"flips"`
+
+	Impossible bool `json:"impossible,omitempty"` // no works can be had there
 }
 
 // ComparedJSON writes the answer as one JSON document with a newline at its end;
@@ -200,6 +228,11 @@ func comparedOf(name experiment.Scenario, r *decision.Compared, version string) 
 		Futures: []jsonProspect{}, Options: []jsonPattern{}, Measures: []jsonWeighed{}, Pareto: []string{},
 		Flips: []jsonComparedFlip{}, Trials: []jsonComparedTrial{}, Warnings: append([]string{}, r.Warnings...), Caution: HoursCaution + " " + Caution,
 	}
+	d.Limits, d.Service, d.Serves, d.Turns = jsonLimitsOf(r.CompareQuestion.Limits), number(r.Service), r.Serves, (&weighed{r}).turns()
+	d.MainFuture, d.RulesFrom = r.Futures[r.Main].Name, r.Terms.Rules.Source
+	if r.PaperBest >= 0 {
+		d.PaperBest = r.Options[r.PaperBest].Name
+	}
 	if c := r.Certified; c != nil {
 		d.Certified = &jsonFresh{r.Options[c.Than].Name, c.Runs, rangeOf(c.Chosen), rangeOf(c.Base), rangeOf(c.Difference), string(c.Verdict), rangesOf(c.Limits), c.Trials}
 	}
@@ -219,7 +252,7 @@ func comparedOf(name experiment.Scenario, r *decision.Compared, version string) 
 		d.Flips = append(d.Flips, jsonComparedFlip{f.Input, f.Unit, number(f.Now), rangeOf(f.At), f.Above, r.Options[f.To].Name})
 	}
 	for _, t := range r.Trials {
-		d.Trials = append(d.Trials, jsonComparedTrial{t.Path, t.At, r.Options[t.Than].Name, rangeOf(t.Lead), t.Flips})
+		d.Trials = append(d.Trials, jsonComparedTrial{t.Path, t.At, r.Options[t.Than].Name, rangeOf(t.Lead), t.Flips, t.Impossible})
 	}
 	return d
 }
@@ -244,7 +277,7 @@ func patternOf(r *decision.Compared, o int) jsonPattern {
 		Good: rangeOf(x.Good), SingleWeek: jsonQuantiles{number(x.OneWeek[0]), number(x.OneWeek[1]), number(x.OneWeek[2]), x.WeeksOf},
 		Cost: rangeOf(x.Cost), LeadP95: rangeOf(x.LeadP95), Late: rangeOf(x.Late), TooDry: rangeOf(x.TooDry), OnTime: rangeOf(x.OnTime),
 		Limits: rangesOf(x.Limits), Paid: number(x.Paid), Night: number(x.Night), People: number(x.People), Premiums: number(x.Premiums),
-		RegretIn: []number{}, PaperGood: number(x.Paper.Good), PaperCost: number(x.Paper.Cost), Why: x.Why,
+		RegretIn: []number{}, PaperGood: number(x.Paper.Good), PaperCost: number(x.Paper.Cost), PaperLoad: number(x.Paper.Load), Growth: x.Growth, Why: x.Why,
 		Crews: []jsonCrewUse{}, Kilns: []jsonKilnUse{}, Windows: []jsonWindowNeed{}, Pours: []jsonPour{},
 		Staircases: []jsonStand{}, Breaches: []jsonBreach{}, Unchecked: append([]string{}, x.Shared...), Changes: []jsonChange{},
 	}

@@ -16,6 +16,7 @@ type jsonMaster struct {
 	Version        string       `json:"version"`
 	Scenario       jsonScenario `json:"scenario"`
 	Seed           uint64       `json:"seed"`
+	Title          string       `json:"title"`
 	Ware           string       `json:"ware"`
 	Node           string       `json:"node"`
 	Born           string       `json:"born"`
@@ -105,6 +106,7 @@ type jsonTrace struct {
 	Shipped number    `json:"suspects_shipped"`
 	Good    number    `json:"good_among_works_and_store"`
 	Moulds  number    `json:"moulds"`
+	Allowed number    `json:"false_alarms_per_year_allowed"`
 }
 
 // jsonPulled is what is taken out in one section, means.
@@ -134,7 +136,7 @@ type jsonRelease struct {
 func MasterJSON(w io.Writer, s experiment.Scenario, a *decision.MasterAnswer, version string) error {
 	doc := jsonMaster{
 		Version: version, Scenario: jsonScenario{Name: s.Name, Hash: s.Hash}, Seed: a.Seed,
-		Ware: a.Ware, Node: a.Node, Born: a.Born, Shows: number(a.Shows), PerYear: number(a.PerYear), Currency: a.Currency,
+		Title: a.Title, Ware: a.Ware, Node: a.Node, Born: a.Born, Shows: number(a.Shows), PerYear: number(a.PerYear), Currency: a.Currency,
 		Weeks: a.Weeks, Replications: a.Replications, Redraws: a.Redraws, Certified: a.Certified, Partial: a.Partial,
 		Recommendation: a.Recommendation, Flips: append([]string{}, a.Flips...), Confidence: experiment.Level, Constraint: a.Constraint,
 		Pulled: []jsonPulled{}, Orders: []jsonLate{}, True: number(a.True), StopAt: number(a.StopAt),
@@ -150,7 +152,7 @@ func MasterJSON(w io.Writer, s experiment.Scenario, a *decision.MasterAnswer, ve
 	}
 	for _, r := range a.Traces {
 		doc.Traces = append(doc.Traces, jsonTrace{r.Level, r.InUse, r.By, r.Faults, moneyOf(r.Cost), moneyOf(r.Saves),
-			number(r.Works), number(r.Store), number(r.Shipped), number(r.Good), number(r.Moulds)})
+			number(r.Works), number(r.Store), number(r.Shipped), number(r.Good), number(r.Moulds), number(r.Limit)})
 	}
 	for _, r := range a.Pulled {
 		doc.Pulled = append(doc.Pulled, jsonPulled{r.Section, number(r.Pieces), number(r.Value)})

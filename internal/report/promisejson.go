@@ -41,6 +41,8 @@ type jsonPromise struct {
 	Causes      []jsonCause       `json:"causes"`
 	Unknown     []jsonUnknown     `json:"unknown"`
 	Binding     string            `json:"binding"`
+	Fullest     []jsonFull        `json:"fullest_by_hand"`
+	ByHand      *jsonOrderByHand  `json:"by_hand"` // null: the works has no estimate for the ware
 	Slips       []jsonSlip        `json:"slips"`
 	Levers      []jsonLever       `json:"levers"`
 	Drift       *jsonDrift        `json:"drift,omitempty"`
@@ -48,6 +50,22 @@ type jsonPromise struct {
 	Assumptions []string          `json:"assumptions"`
 	Warnings    []string          `json:"warnings"`
 	Caution     string            `json:"caution"`
+}
+
+// jsonFull is the load of a department by hand, as a share.
+type jsonFull struct {
+	Name string `json:"name"`
+	Load number `json:"load"`
+}
+
+// jsonOrderByHand is the order worked out by hand, the time from cast to pallet
+// left out.
+type jsonOrderByHand struct {
+	Yield  number `json:"yield"`
+	Casts  number `json:"casts"`
+	PerDay number `json:"casts_a_working_day"`
+	Good   number `json:"good_a_working_day"`
+	Days   int    `json:"working_days_of_casting"`
 }
 
 type jsonPromisedOrder struct {
@@ -158,6 +176,8 @@ type jsonLever struct {
 	Fresh     *jsonMean `json:"fresh_sooner_at_service,omitempty"`
 	FreshMean *jsonMean `json:"fresh_sooner_mean,omitempty"`
 	Pairs     int       `json:"pairs"`
+
+	Changes []jsonChange `json:"changes"`
 }
 
 type jsonDrift struct {
@@ -181,6 +201,17 @@ type jsonDriftDay struct {
 	High number `json:"forecast_95"`
 }
 
+// hand copies what the estimate by hand says.
+func (d *jsonPromise) hand(r *decision.PromiseAnswer) {
+	d.Fullest = []jsonFull{}
+	for _, f := range r.Fullest {
+		d.Fullest = append(d.Fullest, jsonFull{f.Name, number(f.Load)})
+	}
+	if h := r.ByHand; h.Known {
+		d.ByHand = &jsonOrderByHand{number(h.Yield), number(math.Round(h.Starts())), number(h.Casts), number(h.PerDay), h.CastingDays()}
+	}
+}
+
 // PromiseJSON writes when an order will be done as one JSON document with a
 // newline at its end; see JSON.
 func PromiseJSON(w io.Writer, name experiment.Scenario, r *decision.PromiseAnswer, version string) error {
@@ -196,6 +227,7 @@ func PromiseJSON(w io.Writer, name experiment.Scenario, r *decision.PromiseAnswe
 	if r.Promise >= 0 {
 		d.Promise = r.Promise.String()
 	}
+	d.hand(r)
 	d.dates(r)
 	d.causes(r)
 	d.levers(r)
@@ -249,7 +281,10 @@ func (d *jsonPromise) causes(r *decision.PromiseAnswer) {
 func (d *jsonPromise) levers(r *decision.PromiseAnswer) {
 	for _, l := range r.Levers {
 		j := jsonLever{Name: l.Name, Why: l.Why, Cost: number(l.Cost), Saved: number(l.Saved), AtService: daysMean(l.AtService), Mean: daysMean(l.Mean),
-			WorkDays: daysMean(l.WorkDays), PerDay: number(l.PerDay), InTime: daysMean(l.InTime), Sure: l.Sure, Pairs: l.Pairs}
+			WorkDays: daysMean(l.WorkDays), PerDay: number(l.PerDay), InTime: daysMean(l.InTime), Sure: l.Sure, Pairs: l.Pairs, Changes: []jsonChange{}}
+		for _, c := range l.Changes {
+			j.Changes = append(j.Changes, jsonChange{c.Path, orNull(c.Before), orNull(c.After)})
+		}
 		if l.Fresh != nil {
 			shift, mean := daysMean(*l.Fresh), daysMean(*l.FreshMean)
 			j.Fresh, j.FreshMean = &shift, &mean

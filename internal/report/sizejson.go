@@ -60,6 +60,8 @@ type jsonSizeTerms struct {
 	Period   int    `json:"period_weeks"`
 	Worth    number `json:"worth"`
 	Matters  number `json:"matters"`
+
+	Limits []jsonLimit `json:"limits"`
 }
 
 type jsonSizeFuture struct {
@@ -162,7 +164,7 @@ func sizedOf(name experiment.Scenario, r *decision.Sized, version string) jsonSi
 	d := jsonSized{
 		Version: version, Scenario: jsonScenario{name.Name, name.Hash}, Title: r.Title, Recommended: (&sized{r}).title(),
 		Seed: r.Seed, Weeks: r.Weeks, WarmUpWeeks: r.WarmUp, Fixed: r.Fixed, Partial: r.Partial, Confidence: experiment.Level, Currency: r.Currency,
-		Terms:      jsonSizeTerms{number(t.Rate), number(t.Weeks), number(t.Service), t.Period, number(t.Worth), number(t.Matters)},
+		Terms:      jsonSizeTerms{number(t.Rate), number(t.Weeks), number(t.Service), t.Period, number(t.Worth), number(t.Matters), jsonLimitsOf(t.Limits)},
 		MainFuture: r.Futures[r.Main].Name, Best: r.Options[r.Best].Name, MeetsDemand: r.Met, Decided: r.Decided,
 		Against: r.Options[r.Advantage.Than].Name, Saving: meanOf(r.Advantage.Yearly), FreshSaving: meanOf(r.Advantage.Fresh), FreshMeets: meanOf(r.Advantage.Meets),
 		SmallestMost: r.Options[r.Minimax].Name, Curve: []jsonSizePoint{}, Flips: []jsonFlip{},
