@@ -251,8 +251,8 @@ func (z *sizing) saving(o, than int) stats.Estimate {
 
 // certify puts the recommendation and what it is held against to replications
 // that were not used to choose it, as many as the first stage had; the
-// recommendation alone to more, until its probability could bear the service
-// that was asked for.
+// recommendation alone, if it meets demand, to more, until its probability could
+// bear the service that was asked for.
 func (z *sizing) certify(ctx context.Context, r *Sized, chose *experiment.Grid, s experiment.Settings) error {
 	pair := []int{r.Best, r.Advantage.Than}
 	fresh := newSizing(z.SizeQuestion)
@@ -261,7 +261,10 @@ func (z *sizing) certify(ctx context.Context, r *Sized, chose *experiment.Grid, 
 	// The same weeks are looked at, and numbers begin beyond any that might have
 	// been used, so that more replications of the first grid would not meet them.
 	s.Weeks, s.WarmUp = chose.Weeks, chose.WarmUp.Weeks
-	trials := supporting(z.Terms.Service, s.Replications)
+	trials := s.Replications
+	if r.Met {
+		trials = supporting(z.Terms.Service, s.Replications)
+	}
 	plan := fresh.plan(goOn(0, trials))
 	plan.After = max(s.Most, s.Replications)
 	s.Most = trials

@@ -170,8 +170,12 @@ func (v *sized) question() string {
 func (v *sized) rests() string {
 	var all []string
 	if v.fresh() {
-		all = append(all, fmt.Sprintf("The figures of the recommendation are from %s in each future that were not used to choose it, of which %s with %s; those that chose it said %s and %s thousand %s a year.",
-			plural(v.Advantage.Trials, "replication"), fixed(float64(v.Advantage.NewRuns), 0), v.name(v.Advantage.Than), share(v.Options[v.Best].Meets.Value), thousands(v.Advantage.Yearly), v.Currency))
+		paired := ""
+		if v.Advantage.NewRuns < v.Advantage.Trials {
+			paired = fmt.Sprintf(", %s of them with %s", fixed(float64(v.Advantage.NewRuns), 0), v.name(v.Advantage.Than))
+		}
+		all = append(all, fmt.Sprintf("The figures of the recommendation are from %s in each future that were not used to choose it%s; those that chose it said %s and %s thousand %s a year.",
+			plural(v.Advantage.Trials, "replication"), paired, share(v.Options[v.Best].Meets.Value), thousands(v.Advantage.Yearly), v.Currency))
 	}
 	if best := v.Options[v.Best]; v.Best > 0 && !math.IsNaN(best.Worth.Value) {
 		pays := ""
