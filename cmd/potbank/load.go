@@ -46,6 +46,9 @@ func (p *program) built(file *scenario.File, asJSON bool, change func(*plant.Wor
 	if ready == nil {
 		return nil, exitf(ownFault, "%s: neither a plant nor a fault", file.Path)
 	}
+	if p.tables.inputs == nil {
+		p.tables.inputs = values(file) // of several, the works as it is comes first
+	}
 	return &loaded{file, ready}, nil
 }
 

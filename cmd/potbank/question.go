@@ -22,6 +22,7 @@ func (p *program) ask(path string, asJSON bool) (*scenario.Asked, error) {
 			p.recall(asked.Works(option, future))
 		}
 	}
+	p.tables.inputs = values(asked.Works(0, 0))
 	return asked, nil
 }
 

@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"potbank/internal/report"
+	"potbank/internal/scenario"
 	"potbank/internal/workbook"
 )
 
@@ -18,6 +19,7 @@ type tables struct {
 	book   string // path of a workbook; empty: none
 	force  bool   // what is there is written over
 	sheets func() []report.Sheet
+	inputs []report.Input // of the works as it is, for answers without sheets of their own
 }
 
 // addTables defines the flags of commands whose answer can be had as sheets.
@@ -82,6 +84,9 @@ func (p *program) writeTables(d report.Document) error {
 		return nil
 	}
 	sheets := report.DocumentSheets(d)
+	if t.inputs != nil {
+		sheets = append(sheets, report.InputSheet(t.inputs))
+	}
 	if t.sheets != nil {
 		sheets = t.sheets()
 	}
@@ -106,9 +111,11 @@ func (p *program) writeTables(d report.Document) error {
 }
 
 // values are those of a scenario with their origin.
-func (l *loaded) values() []report.Input {
+func (l *loaded) values() []report.Input { return values(l.file) }
+
+func values(file *scenario.File) []report.Input {
 	var all []report.Input
-	for _, o := range l.file.Origins() {
+	for _, o := range file.Origins() {
 		in := report.Input{Path: o.Path, Value: o.Text, From: o.From, Guess: o.Guess}
 		if o.Line > 0 {
 			in.Place = o.File + ":" + strconv.Itoa(o.Line)

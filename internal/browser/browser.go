@@ -18,6 +18,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/runtime"
@@ -188,6 +189,16 @@ func (p *Page) Print(name string) []byte {
 	printed := Get(p, chromedp.PrintToPDF(chromedp.PDFPreferCSSPageSize(), chromedp.PDFPrintBackground()))
 	p.keep(name+".pdf", printed)
 	return printed
+}
+
+// OnPaper lays the page out as it prints, at the width of its tab, without the
+// breaks between sheets.
+func (p *Page) OnPaper() {
+	p.t.Helper()
+	p.Do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		_, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"})
+		return err
+	}))
 }
 
 func (p *Page) keep(name string, content []byte) {

@@ -123,7 +123,7 @@ func (f frame) series(s *report.Series, n int) {
 	if s.Points {
 		for i := range s.X {
 			if s.Y[i] == s.Y[i] {
-				f.d.el("circle", "cx", px(f.x.at(s.X[i])), "cy", px(f.y.at(s.Y[i])), "r", "4.5", "fill", colour, "class", "point")
+				f.point(f.x.at(s.X[i]), f.y.at(s.Y[i]), n, colour)
 			}
 		}
 		return
@@ -133,6 +133,22 @@ func (f frame) series(s *report.Series, n int) {
 		dash = dashes[1]
 	}
 	f.d.path(f.join(s), "curve", "stroke", colour, "stroke-dasharray", dash)
+}
+
+// point draws the nth kind of point. Kinds differ in shape, for grey, and later
+// ones are smaller, so that those in one place are all seen.
+func (f frame) point(x, y float64, n int, colour string) {
+	r := max(3.2, 7-float64(n))
+	switch n % 4 {
+	case 1:
+		f.d.rect(x-r, y-r, 2*r, 2*r, colour, "class", "point")
+	case 2:
+		f.d.path(fmt.Sprintf("M%s %sL%s %sL%s %sL%s %sZ", px(x), px(y-r-1), px(x+r+1), px(y), px(x), px(y+r+1), px(x-r-1), px(y)), "point", "fill", colour)
+	case 3:
+		f.d.path(fmt.Sprintf("M%s %sL%s %sL%s %sZ", px(x), px(y-r-1), px(x+r), px(y+r), px(x-r), px(y+r)), "point", "fill", colour)
+	default:
+		f.d.el("circle", "cx", px(x), "cy", px(y), "r", px(r-1), "fill", colour, "class", "point")
+	}
 }
 
 // join is the path through the values, broken where there is none.

@@ -98,6 +98,9 @@ func Write(w io.Writer, d report.Document, version string) error {
 			s.Head = append(s.Head, sectionOf(&d.Front.Notes[i], len(d.Parts)+i))
 		}
 	}
+	if d.Front != nil && d.Front.About != "" {
+		s.Works = d.Front.About
+	}
 	for i := range d.Parts {
 		part := sectionOf(&d.Parts[i], i)
 		if place := indexOf(first, part.Heading); place >= 0 {

@@ -95,20 +95,20 @@ func rowSpan(c *report.Chart) span {
 		r.take(0)
 	}
 	for i := range c.Rows {
-		sum := 0.0
+		sum, less := 0.0, 0.0 // to the right and to the left of 0
 		for s := range c.Series {
 			one := &c.Series[s]
 			if c.Kind != report.Bars {
 				r.take(one.Y[i])
 			} else if one.Y[i] == one.Y[i] {
-				sum += one.Y[i]
+				sum, less = sum+max(0, one.Y[i]), less+min(0, one.Y[i])
 			}
 			if one.Low != nil {
 				r.take(one.Low[i], one.High[i])
 			}
 		}
 		if c.Kind == report.Bars {
-			r.take(sum)
+			r.take(sum, less)
 		}
 	}
 	for _, m := range c.Marks {
@@ -129,7 +129,7 @@ func rowSpan(c *report.Chart) span {
 
 // row draws one row at a height.
 func (f frame) row(c *report.Chart, paints []int, i int, y float64) {
-	at := 0.0
+	right, left := 0.0, 0.0 // ends of the stack; what is negative stands left of 0
 	for s := range c.Series {
 		one := &c.Series[s]
 		v := one.Y[i]
@@ -138,11 +138,15 @@ func (f frame) row(c *report.Chart, paints []int, i int, y float64) {
 		}
 		switch c.Kind {
 		case report.Bars:
-			f.bar(at, at+v, y, barHigh, paints[s])
-			if len(c.Series) > 1 {
-				f.share(v, at, y, paints[s])
+			at := &right
+			if v < 0 {
+				at = &left
 			}
-			at += v
+			f.bar(*at, *at+v, y, barHigh, paints[s])
+			if len(c.Series) > 1 {
+				f.share(v, *at, y, paints[s])
+			}
+			*at += v
 		case report.Swings:
 			f.bar(0, v, y+float64(s)*barHigh/2, barHigh/2, paints[s])
 		default:
@@ -168,10 +172,10 @@ func (f frame) bar(from, to, y, high float64, paint int) {
 // share writes a value into its part of a bar, if the part is plain and wide
 // enough; hatching is not written on.
 func (f frame) share(v, from, y float64, paint int) {
-	wide := f.x.at(from+v) - f.x.at(from)
+	wide := math.Abs(f.x.at(from+v) - f.x.at(from))
 	class := map[int]string{0: "in", 2: "on", 7: "in"}[paint%fillCount]
 	if text := short(v); class != "" && wide > textWide(text)+8 {
-		f.d.text(f.x.at(from)+wide/2, y+barHigh-4, "middle", "tick "+class, text)
+		f.d.text((f.x.at(from)+f.x.at(from+v))/2, y+barHigh-4, "middle", "tick "+class, text)
 	}
 }
 

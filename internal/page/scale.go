@@ -54,6 +54,9 @@ func (r *span) round(count int) []float64 {
 	if r.low > r.high {
 		r.low, r.high = 0, 1
 	}
+	if r.low == 0 && r.high == 0 {
+		r.high = 1 // nothing at all still stands on its axis
+	}
 	if r.low == r.high {
 		r.low, r.high = r.low-math.Abs(r.low)/2-0.5, r.high+math.Abs(r.high)/2+0.5
 	}

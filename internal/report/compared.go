@@ -214,6 +214,9 @@ func (v *weighed) trials() Part {
 		}
 		t.add(x.Path, x.At, estimate(x.Lead), v.name(x.Than), word)
 	}
+	if len(t.Rows) == 0 {
+		return Part{}
+	}
 	return Part{Heading: "Inputs moved to their ends", Table: t, After: []string{
 		fmt.Sprintf("A few pairs of runs (%d) at each end, one input at a time.", v.Terms.Trials)}}
 }

@@ -3,6 +3,7 @@ package report
 // Front is what a first page says before any part: for whoever reads one page
 // and decides. A document without one is fronted by its title and lead.
 type Front struct {
+	About   string      // what was asked about; empty: the title of the document
 	Answer  string      // one sentence
 	Doubt   string      // how sure it is, one or two sentences
 	Figures []KeyFigure // at most three

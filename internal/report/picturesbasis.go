@@ -51,7 +51,7 @@ func greatestOf(rows int, value func(i int) float64) int {
 // decided gives a document of an answer to a question its first page: figures
 // are the first three that can be told.
 func (d *Document) decided(b experiment.Basis, doubt string, seed uint64, runs string, figures ...KeyFigure) {
-	f := &Front{Answer: d.Title, Doubt: doubt, Leaves: experiment.LeftOut(), Source: Source{b.Path, b.Hash, seed, runs}}
+	f := &Front{About: b.Name, Answer: d.Title, Doubt: doubt, Leaves: experiment.LeftOut(), Source: Source{b.Path, b.Hash, seed, runs}}
 	for _, k := range figures {
 		if k.Value != "" && k.Value != missing && len(f.Figures) < 3 {
 			f.Figures = append(f.Figures, k)

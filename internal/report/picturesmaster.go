@@ -33,7 +33,7 @@ func (v *master) costCharts() []Chart {
 	for _, r := range v.Rows {
 		c.Rows = append(c.Rows, inUse(r.Name, r.InUse))
 	}
-	c.Note = "* watches today."
+	c.Note = "* watches today. What stands left of 0 the works wins back later."
 	least := v.Rows[greatestOf(len(v.Rows), func(i int) float64 { return -v.Rows[i].Cost.Value })]
 	last := v.Rows[len(v.Rows)-1]
 	c.Title = fmt.Sprintf("Caught at %s a fault costs %s %s; at the %s %s", least.Name, rounded(least.Cost.Value), v.Currency, last.Name, rounded(last.Cost.Value))

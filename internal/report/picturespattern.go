@@ -42,7 +42,7 @@ func (v *weighed) weekCharts() []Chart {
 		s.Y, s.Low, s.High = append(s.Y, x.OneWeek[1]), append(s.Low, x.OneWeek[0]), append(s.High, x.OneWeek[2])
 	}
 	best := &v.Options[v.Best]
-	c.Title = fmt.Sprintf("Nine weeks of ten %s packs %s to %s good pieces", best.Name, fixed(best.OneWeek[0], 0), fixed(best.OneWeek[2], 0))
+	c.Title = fmt.Sprintf("In nine weeks of ten %s packs %s to %s good pieces", best.Name, fixed(best.OneWeek[0], 0), fixed(best.OneWeek[2], 0))
 	return []Chart{c}
 }
 
@@ -98,6 +98,9 @@ func (v *weighed) pourCharts() []Chart {
 			}
 		}
 		c.Title = fmt.Sprintf("%s: the riskiest hour to pour is %02d:00, %s %% miss their window under %s", upper(ware), at, fixed(100*worst, 0), by)
+		if worst == 0 {
+			c.Title = fmt.Sprintf("%s: no piece misses its window, whenever it is poured", upper(ware))
+		}
 		charts = append(charts, c)
 	}
 	return charts

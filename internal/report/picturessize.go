@@ -136,7 +136,7 @@ func (v *sized) flipCharts() []Chart {
 		if math.IsNaN(over.Value) {
 			continue
 		}
-		c.Rows = append(c.Rows, f.Input)
+		c.Rows = append(c.Rows, f.Input+either(f.Above, ", above", ", below"))
 		c.Series[0].takeEstimate(timesHundred(over))
 		if nearest < 0 || math.Abs(over.Value-1) < math.Abs(v.Flips[nearest].OverNow().Value-1) {
 			nearest = i
@@ -146,6 +146,6 @@ func (v *sized) flipCharts() []Chart {
 		return nil
 	}
 	f := v.Flips[nearest]
-	c.Title = fmt.Sprintf("Nearest to turning the answer is %s: at %s %% of what it is", f.Input, fixed(100*f.OverNow().Value, 0))
+	c.Title = fmt.Sprintf("Nearest to turning the answer is %s: at %s %% of what it is", f.Input, fixed(100*f.OverNow().Value, 1))
 	return []Chart{c}
 }

@@ -78,11 +78,18 @@ func (s *Sheet) total(name string, columns ...int) []any {
 func columnName(c int) string { return string(rune('A' + c)) }
 
 // DocumentSheets are sheets of an answer that has no rows of its own: what is
-// said first, then every table as it is printed.
+// said first, then of every part the figures of its charts and the table as it is
+// printed.
 func DocumentSheets(d Document) []Sheet {
 	all := []Sheet{sayings(d)}
-	taken := map[string]bool{"answer": true}
+	taken := map[string]bool{"answer": true, "inputs": true}
 	for _, p := range d.Parts {
+		for i := range p.Charts {
+			if s := p.Charts[i].sheet(); s != nil {
+				s.Name = freeName("fig "+p.Heading, taken)
+				all = append(all, *s)
+			}
+		}
 		if p.Table == nil || len(p.Table.Rows) == 0 {
 			continue
 		}

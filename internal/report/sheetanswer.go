@@ -23,7 +23,7 @@ var figureHeads = []string{"mean", "low", "high", "sd", "n"}
 func AnswerSheets(a *experiment.Answer, inputs []Input) []Sheet {
 	return []Sheet{
 		answerSheet(a), measureSheet(a.Measures), productionSheet(a), lossSheet(a), costSheet(a),
-		seriesSheet(a.WarmUp.Series), inputSheet(inputs),
+		seriesSheet(a.WarmUp.Series), InputSheet(inputs),
 	}
 }
 
@@ -150,8 +150,8 @@ func (s *Sheet) draw(column int, x experiment.Series) {
 	s.Charts = append(s.Charts, SheetChart{Title: title, Line: true, Label: 0, Drawn: []int{column}, Rows: len(x.Weeks), Unit: x.Unit})
 }
 
-// inputSheet is every value of the scenario, and where it comes from.
-func inputSheet(inputs []Input) Sheet {
+// InputSheet is every value of the scenario, and where it comes from.
+func InputSheet(inputs []Input) Sheet {
 	s := Sheet{Name: "inputs", Columns: []string{"key", "value", "from", "place", "guess"}}
 	for _, in := range inputs {
 		guess := ""

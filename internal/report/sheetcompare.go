@@ -12,7 +12,7 @@ import (
 // totals, and output by week. inputs are those of the first option.
 func ComparisonSheets(r *experiment.Comparison, inputs []Input) []Sheet {
 	return []Sheet{
-		comparedSheet(r), differenceSheet(r), optionSheet(r), changeSheet(r), optionCostSheet(r), optionSeriesSheet(r), inputSheet(inputs),
+		comparedSheet(r), differenceSheet(r), optionSheet(r), changeSheet(r), optionCostSheet(r), optionSeriesSheet(r), InputSheet(inputs),
 	}
 }
 
