@@ -98,11 +98,10 @@ func shellWords(line string) []string {
 	return words
 }
 
-// checkBlocks runs every command of a Markdown text. A script that a block
-// starts is not run, as the test may be part of it, but it must be there.
-func checkBlocks(t *testing.T, dir, text string) {
+// checkBlocks runs commands of a Markdown text. A script that a block starts is
+// not run, as the test may be part of it, but it must be there.
+func checkBlocks(t *testing.T, dir string, blocks []block) {
 	t.Helper()
-	blocks := blocksOf(text)
 	if len(blocks) == 0 {
 		t.Fatal("no command to run: is it in a ```console block?")
 	}
@@ -135,7 +134,7 @@ func TestBlocksAreFoundRunAndCompared(t *testing.T) {
 	}) {
 		t.Errorf("found %+v, want %+v", blocks, want)
 	}
-	checkBlocks(t, t.TempDir(), text)
+	checkBlocks(t, t.TempDir(), blocks)
 }
 
 func TestElisionStandsForAnyLines(t *testing.T) {
@@ -232,8 +231,10 @@ func compare(t *testing.T, what string, manual, program []string) {
 	}
 }
 
-// Every command in the README does what is printed under it.
-func TestReadmeIsTrue(t *testing.T) {
+// readme gives the folder of the project and the commands in its README: those
+// that answer a question in full, which takes minutes, and the others.
+func readme(t *testing.T) (root string, answers, others []block) {
+	t.Helper()
 	root, err := filepath.Abs(filepath.Join("..", ".."))
 	if err != nil {
 		t.Fatal(err)
@@ -242,5 +243,39 @@ func TestReadmeIsTrue(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkBlocks(t, root, string(text))
+	for _, b := range blocksOf(string(text)) {
+		if question.MatchString(b.command) {
+			answers = append(answers, b)
+		} else {
+			others = append(others, b)
+		}
+	}
+	return root, answers, others
+}
+
+// question finds a demo question in a command line.
+var question = regexp.MustCompile(`scenarios/questions/\S+\.yaml`)
+
+// Every command in the README does what is printed under it.
+func TestReadmeIsTrue(t *testing.T) {
+	root, _, others := readme(t)
+	checkBlocks(t, root, others)
+}
+
+// The README shows what each decision command answers. That a user gets the same
+// to the last digit takes whole studies, five minutes of two cores, so that only
+// .ci/readme asks for it.
+func TestReadmeAnswersTheQuestions(t *testing.T) {
+	root, answers, _ := readme(t)
+	var commands []string
+	for _, b := range answers {
+		commands = append(commands, found(b.command, `potbank ([a-z]+)`)...)
+		if len(slices.DeleteFunc(slices.Clone(b.want), func(line string) bool { return line == "..." })) < 3 {
+			t.Errorf("line %d: nothing to speak of is shown of the answer", b.line)
+		}
+	}
+	compare(t, "answers", commands, []string{"compare", "size", "promise", "master"})
+	if os.Getenv("POTBANK_README") != "" {
+		checkBlocks(t, root, answers)
+	}
 }
