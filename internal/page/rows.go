@@ -19,6 +19,9 @@ func (d *drawing) rowed(c *report.Chart) {
 	}
 	left, above := d.rowNames(c.Rows)
 	step := barHigh + 6.0
+	if c.Kind == report.Ranges {
+		step += 6 // the value stands above its point, not where the interval ends
+	}
 	if above {
 		step += lineHigh - 2
 	}
@@ -41,6 +44,9 @@ func (d *drawing) rowed(c *report.Chart) {
 			y += lineHigh - 2
 		} else {
 			d.text(left-6, y+barHigh-4, "end", "tick", name)
+		}
+		if c.Kind == report.Ranges {
+			y += 6
 		}
 		f.row(c, paints, i, y)
 	}
@@ -205,7 +211,9 @@ func (f frame) end(c *report.Chart, i int, y float64) {
 		}
 		switch v := s.Y[i]; {
 		case math.IsNaN(v), c.Kind == report.Swings && v == 0:
-		case v < 0 && c.Kind != report.Ranges:
+		case c.Kind == report.Ranges:
+			f.d.text(f.x.at(v), y+1, "middle", "tick halo", short(v))
+		case v < 0:
 			f.d.text(f.x.at(low)-4, base, "end", "tick halo", short(v))
 		default:
 			f.d.text(f.x.at(high)+4, base, "start", "tick halo", short(v))

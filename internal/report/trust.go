@@ -118,7 +118,7 @@ const unmeasuredShown = 12
 // unmeasured lists the first of the values taken because nobody measured them.
 func (l *layout) unmeasured() Part {
 	p := allUnmeasured(l.a.Unmeasured)
-	p.Brief = unmeasuredBrief(l.a.Unmeasured).Brief
+	p.Brief = firstOf(l.a.Unmeasured)
 	if more := len(l.a.Unmeasured) - unmeasuredShown; more > 0 {
 		p.Table.Rows = p.Table.Rows[:unmeasuredShown]
 		p.After = []string{fmt.Sprintf("and %d more; potbank check lists them all.", more)}
@@ -130,14 +130,19 @@ func (l *layout) unmeasured() Part {
 func unmeasuredBrief(all []experiment.Assumption) Part {
 	p := allUnmeasured(all)
 	p.Table = nil
+	if p.Brief = firstOf(all); len(all) > unmeasuredShown {
+		p.Brief += fmt.Sprintf("; and %d more, which potbank check lists.", len(all)-unmeasuredShown)
+	}
+	return p
+}
+
+// firstOf lists as many as an answer shows.
+func firstOf(all []experiment.Assumption) string {
 	var list []string
 	for _, u := range all[:min(unmeasuredShown, len(all))] {
 		list = append(list, u.Path+" = "+u.Value)
 	}
-	if p.Brief = strings.Join(list, "; "); len(all) > unmeasuredShown {
-		p.Brief += fmt.Sprintf("; and %d more, which potbank check lists.", len(all)-unmeasuredShown)
-	}
-	return p
+	return strings.Join(list, "; ")
 }
 
 // allUnmeasured lists the values taken because nobody measured them.
