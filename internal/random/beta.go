@@ -17,10 +17,11 @@ const (
 
 // beta is the beta law stretched over [lo, hi].
 type beta struct {
-	lo, hi   float64
-	mean, sd float64
-	spelling string
-	inverse  inverse
+	alpha, beta float64
+	lo, hi      float64
+	mean, sd    float64
+	spelling    string
+	inverse     inverse
 }
 
 // Beta returns the law between lo and hi whose place in that range follows the
@@ -49,7 +50,7 @@ func Beta(alpha, beta, lo, hi float64) (Law, error) {
 // newBeta tabulates the law of checked parameters.
 func newBeta(a, b, lo, hi float64, spelling string) Law {
 	width, sum := hi-lo, a+b
-	l := beta{lo: lo, hi: hi, spelling: spelling}
+	l := beta{alpha: a, beta: b, lo: lo, hi: hi, spelling: spelling}
 	l.mean = lo + float64(width*(a/sum))
 	l.sd = width * math.Sqrt(a/sum*(b/sum)/(sum+1))
 	exact := func(u float64) float64 { return lo + float64(width*betaQuantile(a, b, u)) }
