@@ -36,7 +36,7 @@ var allowed = map[string]string{
 	"internal/proof":             "des quantity random calendar stats plant scenario scenarios",
 	"internal/teeth":             "",
 	"internal/report":            "des quantity calendar plant stats experiment decision ledger proof github.com/olekukonko/tablewriter",
-	"internal/ledger":            "plant modernc.org/sqlite",
+	"internal/ledger":            "random plant modernc.org/sqlite",
 	"internal/page":              "report",
 	"internal/workbook":          "report cell github.com/xuri/excelize",
 	"internal/browser":           "github.com/chromedp/chromedp github.com/chromedp/cdproto",

@@ -72,7 +72,7 @@ func (p *program) kept(s *ledger.Store, command func() error) error {
 // recall is what the plants of a file ask, if the command has a ledger.
 func (p *program) recall(file *scenario.File) {
 	if p.store != nil {
-		file.Recall = func(hash string) plant.Recaller { return p.store.Recaller(hash, file.Works.Name) }
+		file.Recall = func(hash string) plant.Recaller { return p.store.Recaller(hash, file.Works.Name, nil) }
 	}
 }
 

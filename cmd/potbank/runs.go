@@ -68,7 +68,11 @@ func (p *program) listRuns(path string) error {
 		if err != nil {
 			return err
 		}
-		return report.Terminal(p.out, report.LedgerDocument(path, studies, groups))
+		failures, err := s.Failures()
+		if err != nil {
+			return err
+		}
+		return report.Terminal(p.out, report.LedgerDocument(path, studies, groups, failures))
 	})
 }
 

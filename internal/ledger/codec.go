@@ -7,20 +7,21 @@ import (
 	"fmt"
 	"math"
 	"reflect"
+	"slices"
 	"strings"
+
+	"potbank/internal/random"
 )
 
 // errCut is the fault of bytes that end too early or hold what cannot be.
 var errCut = errors.New("ledger: the result is cut short or damaged")
 
-// encode writes the plain data that v points at so that equal values give equal bytes on
+// Encode writes the plain data that v points at so that equal values give equal bytes on
 // every machine: fields in order, integers as varints, floats as their bits,
-// slices with their length, pointers with a byte for nil. What writes itself
-// (encoding.BinaryMarshaler) does. Maps are refused, since they have no order.
-//
-// A law of chance, which is an interface, is written as its text: enough for a
-// key, and nothing that can be read back.
-func encode(v any) []byte { return appendValue(nil, reflect.ValueOf(v).Elem()) }
+// slices with their length, maps with text keys in the order of those, pointers
+// with a byte for nil. What writes itself (encoding.BinaryMarshaler) does, and a
+// law of chance is written as its parts. An empty slice or map comes back as nil.
+func Encode(v any) []byte { return appendValue(nil, reflect.ValueOf(v).Elem()) }
 
 func appendValue(b []byte, v reflect.Value) []byte {
 	if v.Kind() == reflect.Pointer {
@@ -39,8 +40,15 @@ func appendValue(b []byte, v reflect.Value) []byte {
 	}
 	switch v.Kind() {
 	case reflect.Interface:
-		text := fmt.Sprint(v.Interface())
-		return append(binary.AppendUvarint(b, uint64(len(text))), text...)
+		return appendLaw(b, v)
+	case reflect.Map:
+		keys := v.MapKeys()
+		slices.SortFunc(keys, func(x, y reflect.Value) int { return strings.Compare(x.String(), y.String()) })
+		b = binary.AppendUvarint(b, uint64(len(keys)))
+		for _, k := range keys {
+			b = appendValue(appendValue(b, k), v.MapIndex(k))
+		}
+		return b
 	case reflect.Bool:
 		if v.Bool() {
 			return append(b, 1)
@@ -74,10 +82,27 @@ func appendValue(b []byte, v reflect.Value) []byte {
 	panic("ledger: no layout for " + v.Type().String())
 }
 
-// decode reads what encode wrote into the value that v points at. Damaged bytes
+// lawParts is a law of chance as [random.Parts] takes it apart; without a word
+// there is none.
+type lawParts struct {
+	Word    string
+	Numbers []float64
+}
+
+func appendLaw(b []byte, v reflect.Value) []byte {
+	var p lawParts
+	if l, ok := v.Interface().(random.Law); ok {
+		if p.Word, p.Numbers = random.Parts(l); p.Word == "" {
+			panic(fmt.Sprintf("ledger: no parts of the law %v", l))
+		}
+	}
+	return appendValue(b, reflect.ValueOf(p))
+}
+
+// Decode reads what Encode wrote into the value that v points at. Damaged bytes
 // give an error, never a panic, and never more memory than a small multiple of
 // their own length.
-func decode(b []byte, v any) error {
+func Decode(b []byte, v any) error {
 	d := decoder{b}
 	if err := d.value(reflect.ValueOf(v).Elem()); err != nil {
 		return err
@@ -133,6 +158,10 @@ func (d *decoder) value(v reflect.Value) error {
 		}
 		v.Set(reflect.MakeSlice(v.Type(), int(n), int(n)))
 		return d.elements(v)
+	case reflect.Map:
+		return d.mapping(v)
+	case reflect.Interface:
+		return d.law(v)
 	case reflect.Array:
 		return d.elements(v)
 	case reflect.Struct:
@@ -156,6 +185,43 @@ func (d *decoder) elements(v reflect.Value) error {
 			return err
 		}
 	}
+	return nil
+}
+
+func (d *decoder) mapping(v reflect.Value) error {
+	n, err := d.uvarint()
+	if err != nil || n > uint64(len(d.rest)) {
+		return errCut
+	}
+	for ; n > 0; n-- {
+		k, x := reflect.New(v.Type().Key()).Elem(), reflect.New(v.Type().Elem()).Elem()
+		if err := d.value(k); err != nil {
+			return err
+		}
+		if err := d.value(x); err != nil {
+			return err
+		}
+		if v.IsNil() {
+			v.Set(reflect.MakeMap(v.Type()))
+		}
+		v.SetMapIndex(k, x)
+	}
+	return nil
+}
+
+func (d *decoder) law(v reflect.Value) error {
+	var p lawParts
+	if err := d.value(reflect.ValueOf(&p).Elem()); err != nil || p.Word == "" {
+		return err
+	}
+	l, err := random.OfParts(p.Word, p.Numbers)
+	if err != nil {
+		return errCut
+	}
+	if !reflect.TypeOf(l).AssignableTo(v.Type()) {
+		return errCut
+	}
+	v.Set(reflect.ValueOf(l))
 	return nil
 }
 
@@ -215,23 +281,25 @@ func (d *decoder) number(v reflect.Value) error {
 	panic("ledger: no layout for " + v.Type().String())
 }
 
-// layout writes a type out in full. It is part of every key, so that a result
+// Layout writes a type out in full. It is part of every key, so that a result
 // stored by a program with another layout is not read by this one.
-func layout(t reflect.Type) string {
+func Layout(t reflect.Type) string {
 	switch t.Kind() {
 	case reflect.Pointer:
 		if t.Implements(reflect.TypeFor[encoding.BinaryMarshaler]()) {
 			return "*" + t.Elem().Name()
 		}
-		return "*" + layout(t.Elem())
+		return "*" + Layout(t.Elem())
 	case reflect.Slice:
-		return "[]" + layout(t.Elem())
+		return "[]" + Layout(t.Elem())
+	case reflect.Map:
+		return "map " + Layout(t.Elem())
 	case reflect.Array:
-		return fmt.Sprintf("[%d]%s", t.Len(), layout(t.Elem()))
+		return fmt.Sprintf("[%d]%s", t.Len(), Layout(t.Elem()))
 	case reflect.Struct:
 		var fields []string
 		for i := range t.NumField() {
-			fields = append(fields, t.Field(i).Name+" "+layout(t.Field(i).Type))
+			fields = append(fields, t.Field(i).Name+" "+Layout(t.Field(i).Type))
 		}
 		return "{" + strings.Join(fields, "; ") + "}"
 	}

@@ -66,7 +66,7 @@ func TestDamagedFiles(t *testing.T) {
 	for n := range uint32(12) {
 		k := keyOf("works", plant.Options{Source: random.New(1, n+1), Weeks: 4})
 		result := &plant.Result{Week: [][]int64{{int64(n), 17, 1 << n}}, Events: uint64(n) * 1000, Notes: []string{fmt.Sprint("note ", n)}}
-		want[k] = pack(result)
+		want[k] = Pack(result)
 		if err := s.put(k, row{works: "works", name: "works", seed: 1, replication: n + 1, weeks: 4, result: want[k]}); err != nil {
 			t.Fatal(err)
 		}
@@ -119,7 +119,7 @@ func takeAll(t *testing.T, path string, want map[Key][]byte) (missing int, err e
 			return missing, err
 		case got == nil:
 			missing++
-		case !bytes.Equal(pack(got), packed):
+		case !bytes.Equal(Pack(got), packed):
 			t.Errorf("%s gives another result than was put in, and Verify says %v", path, unsound)
 		}
 	}

@@ -17,7 +17,7 @@ func (k Key) String() string { return hex.EncodeToString(k[:8]) }
 
 // results is the version of the engine's results together with the layout in
 // which they are stored.
-var results = fmt.Sprintf("%d %s", plant.ResultsVersion, layout(reflect.TypeFor[plant.Result]()))
+var results = fmt.Sprintf("%d %s", plant.ResultsVersion, Layout(reflect.TypeFor[plant.Result]()))
 
 // keyOf is the key of a replication of the works with a hash. What watches a run
 // or asks whether to stop it changes nothing of its result.
@@ -29,7 +29,7 @@ func keyOf(works string, o plant.Options) Key {
 		fmt.Fprintf(h, "%q %d %d\n", o.Redeal.Causes, o.Redeal.Source.Seed(), o.Redeal.Source.Replication())
 	}
 	if o.Master != nil {
-		h.Write(encode(o.Master))
+		h.Write(Encode(o.Master))
 	}
 	return Key(h.Sum(nil))
 }

@@ -62,7 +62,7 @@ func child(path string, results int) {
 		k := keyOf("killed", o)
 		known, err := s.get(k)
 		if err == nil && known == nil {
-			if err = s.put(k, row{works: "killed", name: "killed", seed: 1, replication: uint32(n), weeks: 1, result: pack(made(n))}); err == nil {
+			if err = s.put(k, row{works: "killed", name: "killed", seed: 1, replication: uint32(n), weeks: 1, result: Pack(made(n))}); err == nil {
 				s.mutex.Lock()
 				err = s.commit()
 				s.mutex.Unlock()
@@ -154,7 +154,7 @@ func asMade(t *testing.T, path string, kept int) {
 	n := 0
 	err = s.Export(func(_ Group, replication uint32, _ Key, encoded []byte) error {
 		n++
-		if int(replication) != n || !bytes.Equal(encoded, encode(made(n))) {
+		if int(replication) != n || !bytes.Equal(encoded, Encode(made(n))) {
 			return fmt.Errorf("result %d is replication %d, or not as it was made", n, replication)
 		}
 		return nil

@@ -2,8 +2,10 @@ package ledger
 
 import (
 	"bytes"
+	"crypto/sha256"
 	"database/sql"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"reflect"
@@ -60,7 +62,7 @@ func study(t testing.TB, s *Store, replications, weeks, workers int) *experiment
 	t.Helper()
 	file := works(t)
 	if s != nil {
-		file.Recall = func(hash string) plant.Recaller { return s.Recaller(hash, "small works") }
+		file.Recall = func(hash string) plant.Recaller { return s.Recaller(hash, "small works", nil) }
 	}
 	a, err := experiment.Replicate(t.Context(), plantOf(t, file), experiment.Settings{
 		Replications: replications, Most: replications, Seed: 1, Weeks: weeks, WarmUp: 2, Workers: workers})
@@ -87,15 +89,15 @@ func TestResultSurvives(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	packed := pack(r)
-	back, err := unpack(packed)
+	packed := Pack(r)
+	back, err := Unpack(packed)
 	if err != nil {
 		t.Fatal(err)
 	}
 	if d := cmp.Diff(r, back, cmp.AllowUnexported(plant.LeadTimes{})); d != "" {
 		t.Errorf("-before +after:\n%s", d)
 	}
-	if !bytes.Equal(packed, pack(back)) {
+	if !bytes.Equal(packed, Pack(back)) {
 		t.Error("packed again it has other bytes")
 	}
 	t.Logf("12 weeks take %d bytes", len(packed))
@@ -224,7 +226,7 @@ func TestOtherFiles(t *testing.T) {
 }
 
 // statement changes a file behind the ledger's back.
-func statement(t *testing.T, path, text string, args ...any) {
+func statement(t testing.TB, path, text string, args ...any) {
 	t.Helper()
 	db, err := sql.Open("sqlite", path)
 	if err != nil {
@@ -257,7 +259,7 @@ func TestDamageIsSeen(t *testing.T) {
 				t.Errorf("verified: %d sound, %v", sound, err)
 			}
 			file := works(t)
-			file.Recall = func(hash string) plant.Recaller { return s.Recaller(hash, "small works") }
+			file.Recall = func(hash string) plant.Recaller { return s.Recaller(hash, "small works", nil) }
 			_, err := experiment.Replicate(t.Context(), plantOf(t, file), experiment.Settings{Replications: 2, Most: 2, Seed: 1, Weeks: 6, WarmUp: 2})
 			if !errors.Is(err, ErrDamaged) {
 				t.Errorf("a study over it ends with %v", err)
@@ -272,7 +274,7 @@ func TestDifferingRepeat(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "study.ledger")
 	s := open(t, path)
 	k := keyOf("works", plant.Options{Source: random.New(1, 1), Weeks: 1})
-	first := row{works: "works", name: "works", seed: 1, replication: 1, weeks: 1, result: pack(&plant.Result{Events: 1})}
+	first := row{works: "works", name: "works", seed: 1, replication: 1, weeks: 1, result: Pack(&plant.Result{Events: 1})}
 	if err := s.put(k, first); err != nil {
 		t.Fatal(err)
 	}
@@ -280,7 +282,7 @@ func TestDifferingRepeat(t *testing.T) {
 		t.Fatal(err)
 	}
 	second := first
-	second.result = pack(&plant.Result{Events: 2})
+	second.result = Pack(&plant.Result{Events: 2})
 	if err := s.put(k, second); err != nil {
 		t.Fatal(err)
 	}
@@ -297,17 +299,111 @@ func FuzzResult(f *testing.F) {
 	if err != nil {
 		f.Fatal(err)
 	}
-	f.Add(encode(r))
+	f.Add(Encode(r))
 	f.Add([]byte{})
 	f.Add([]byte{0xff, 0xff, 0xff, 0xff, 0x0f})
 	f.Fuzz(func(t *testing.T, b []byte) {
 		r := new(plant.Result)
-		if decode(b, r) != nil {
+		if Decode(b, r) != nil {
 			return
 		}
 		again := new(plant.Result)
-		if err := decode(encode(r), again); err != nil {
+		if err := Decode(Encode(r), again); err != nil {
 			t.Fatalf("what was read cannot be read again: %v", err)
 		}
 	})
+}
+
+// released is the first step of the schema as it was given out: a ledger of that
+// time must be read for ever.
+const released = "749a"
+
+// TestUpgrade opens a ledger as the first version made it: it is brought up to
+// this one, with all it held; cut short at any moment it is still the old one,
+// and comes up the next time.
+func TestUpgrade(t *testing.T) {
+	if sum := fmt.Sprintf("%x", sha256.Sum256([]byte(schema[0]))); sum[:4] != released {
+		t.Errorf("the first step of the schema has changed, sum %s: files of that time are not made by it any more", sum[:4])
+	}
+	path := filepath.Join(t.TempDir(), "old.ledger")
+	old := oldLedger(t, path)
+	reading, err := OpenReading(path) // is not brought up, and can be read
+	if err != nil {
+		t.Fatal(err)
+	}
+	if n, err := reading.Verify(); n != 1 || err != nil {
+		t.Errorf("the old one: %d sound, %v", n, err)
+	}
+	if f, err := reading.Failures(); len(f) != 0 || err != nil {
+		t.Errorf("the old one: %v, %v", f, err)
+	}
+	closed(t, reading)
+	s := open(t, path)
+	if s.version != len(schema) {
+		t.Errorf("it is brought up to version %d, want %d", s.version, len(schema))
+	}
+	if r, err := s.get(old); err != nil || r == nil || r.Events != 17 {
+		t.Errorf("what it held is %v, %v", r, err)
+	}
+	if err := s.put(keyOf("works", plant.Options{Source: random.New(1, 2), Weeks: 1}), row{works: "works", name: "works", seed: 1, replication: 2, weeks: 1, result: Pack(&plant.Result{}), worker: "far away"}); err != nil {
+		t.Error(err)
+	}
+	closed(t, s)
+	s = open(t, path)
+	if n, err := s.Verify(); n != 2 || err != nil {
+		t.Errorf("brought up: %d sound, %v", n, err)
+	}
+	closed(t, s)
+}
+
+// oldLedger makes a ledger as the first version did, with one result.
+func oldLedger(t testing.TB, path string) Key {
+	t.Helper()
+	k := keyOf("works", plant.Options{Source: random.New(1, 1), Weeks: 1})
+	packed := Pack(&plant.Result{Events: 17})
+	statement(t, path, "PRAGMA journal_mode = WAL")
+	statement(t, path, schema[0]+fmt.Sprintf("PRAGMA application_id = %d; PRAGMA user_version = 1;", applicationID))
+	statement(t, path, "INSERT INTO outcome VALUES (?, 'works', 'works', 1, 1, 1, '2027-01-04T06:00:00Z', ?, ?)", k[:], packed, checksum(k, packed))
+	return k
+}
+
+// TestFailure keeps what was given up, until it comes out after all.
+func TestFailure(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "study.ledger")
+	s := open(t, path)
+	k := keyOf("works", plant.Options{Source: random.New(1, 1), Weeks: 1})
+	gone := true
+	away := func(Key, plant.Options) ([]byte, string, error) {
+		if gone {
+			return nil, "", fmt.Errorf("%w: it ended five workers", ErrGivenUp)
+		}
+		return Pack(&plant.Result{Events: 3}), "far away", nil
+	}
+	r := s.Recaller("works", "the works", away)
+	o := plant.Options{Source: random.New(1, 1), Weeks: 1}
+	if _, err := r.Recall(o, nil); !errors.Is(err, ErrGivenUp) {
+		t.Errorf("it ends with %v", err)
+	}
+	if all, err := s.Failures(); err != nil || len(all) != 1 || all[0].Key != k || !strings.Contains(all[0].Reason, "five workers") {
+		t.Errorf("given up: %+v, %v", all, err)
+	}
+	gone = false
+	if x, err := r.Recall(o, nil); err != nil || x.Events != 3 {
+		t.Errorf("asked for again it is %v, %v", x, err)
+	}
+	closed(t, s)
+	s = open(t, path)
+	if all, err := s.Failures(); err != nil || len(all) != 0 {
+		t.Errorf("still given up: %+v, %v", all, err)
+	}
+	if err := s.Repeat(k, Pack(&plant.Result{Events: 3}), "a"); err != nil {
+		t.Errorf("the same again: %v", err)
+	}
+	err := s.Repeat(k, Pack(&plant.Result{Events: 4}), "a")
+	if !errors.Is(err, ErrDiffers) || !strings.Contains(err.Error(), "a made another result than far away") || !strings.Contains(err.Error(), k.String()) {
+		t.Errorf("another: %v", err)
+	}
+	if err := s.Close(); !errors.Is(err, ErrDiffers) {
+		t.Errorf("it is closed with %v", err)
+	}
 }

@@ -60,7 +60,7 @@ func (s *Store) Verify() (int, error) {
 		if string(sum) != string(checksum(k, result)) {
 			return sound, fmt.Errorf("%w: %s: the result %s does not match its checksum", ErrDamaged, s.path, k)
 		}
-		if _, err := unpack(result); err != nil {
+		if _, err := Unpack(result); err != nil {
 			return sound, fmt.Errorf("%w: %s: the result %s: %v", ErrDamaged, s.path, k, err)
 		}
 		sound++
@@ -74,6 +74,9 @@ func (s *Store) Forget(works string) (int64, error) {
 	s.mutex.Lock()
 	defer s.mutex.Unlock()
 	done, err := s.db.Exec("DELETE FROM outcome WHERE substr(works, 1, length(?1)) = ?1", works)
+	if err == nil {
+		_, err = s.db.Exec("DELETE FROM failure WHERE substr(works, 1, length(?1)) = ?1", works)
+	}
 	if err != nil {
 		return 0, s.judge(err)
 	}

@@ -20,13 +20,19 @@ import (
 // Marks of the file, by which it is told from any other SQLite file.
 const (
 	applicationID = 0x706f7462 // "potb"
-	schemaVersion = 1
 )
 
-// schema is the whole of the file. A row of outcome is never changed: it is
+// schema is the file, as the steps by which it came to be: a new file takes them
+// all, one of an older version those that it lacks. A step that was released is
+// never changed; the version of a file is how many it has taken.
+//
+// A row of outcome is never changed: it is
 // there or not. A study is a command line, with the folder it was typed in and
-// the exit code it ended with; none while it goes on, or if it was killed.
-const schema = `
+// the exit code it ended with; none while it goes on, or if it was killed. A
+// worker is who ran a replication, if not this machine. A failure is a
+// replication that was given up, with its reason; it is tried again when asked for
+// again.
+var schema = []string{`
 CREATE TABLE outcome (
 	key         BLOB PRIMARY KEY CHECK (length(key) = 32),
 	works       TEXT NOT NULL,
@@ -47,7 +53,18 @@ CREATE TABLE study (
 	ended  TEXT,
 	code   INTEGER
 ) STRICT;
-`
+`, `
+ALTER TABLE outcome ADD COLUMN worker TEXT;
+CREATE TABLE failure (
+	key         BLOB PRIMARY KEY CHECK (length(key) = 32),
+	works       TEXT NOT NULL,
+	name        TEXT NOT NULL,
+	seed        INTEGER NOT NULL,
+	replication INTEGER NOT NULL,
+	noted       TEXT NOT NULL,
+	reason      TEXT NOT NULL
+) STRICT, WITHOUT ROWID;
+`}
 
 // Faults of a ledger, by what can be done about them.
 var (
@@ -67,10 +84,11 @@ const (
 
 // A Store is an open ledger. Its methods are safe for several goroutines.
 type Store struct {
-	path string
-	db   *sql.DB
-	hold *hold // nil: read only
-	now  func() time.Time
+	path    string
+	db      *sql.DB
+	hold    *hold // nil: read only
+	now     func() time.Time
+	version int // of the file
 
 	mutex   sync.Mutex
 	waiting map[Key]row
@@ -88,6 +106,7 @@ type row struct {
 	replication uint32
 	weeks       int
 	result      []byte
+	worker      string // empty: this machine
 }
 
 // Open opens a ledger to read and to write, and makes it if it is not there.
@@ -137,17 +156,19 @@ func (s *Store) open(mode string) error {
 	return nil
 }
 
-// prepare makes the tables of a new file, or makes sure that those of an old one
-// are known.
+// prepare makes the tables of a new file, or brings those of an old one up to
+// this version, all in one transaction: a file that was left halfway is the old
+// one.
 func (s *Store) prepare() error {
 	var tables int
 	if err := s.db.QueryRow("SELECT count(*) FROM sqlite_schema").Scan(&tables); err != nil {
 		return s.judge(err)
 	}
 	if tables > 0 {
-		return s.known()
-	}
-	if _, err := s.db.Exec("PRAGMA journal_mode = WAL"); err != nil {
+		if err := s.known(); err != nil || s.version == len(schema) {
+			return err
+		}
+	} else if _, err := s.db.Exec("PRAGMA journal_mode = WAL"); err != nil {
 		return s.judge(err)
 	}
 	tx, err := s.db.Begin()
@@ -155,20 +176,20 @@ func (s *Store) prepare() error {
 		return s.judge(err)
 	}
 	defer tx.Rollback() // of no effect after the commit
-	for _, statement := range []string{
-		schema,
-		fmt.Sprintf("PRAGMA application_id = %d", applicationID),
-		fmt.Sprintf("PRAGMA user_version = %d", schemaVersion),
-	} {
-		if _, err := tx.Exec(statement); err != nil {
+	marks := fmt.Sprintf("PRAGMA application_id = %d; PRAGMA user_version = %d", applicationID, len(schema))
+	for _, step := range append(schema[s.version:len(schema):len(schema)], marks) {
+		if _, err := tx.Exec(step); err != nil {
 			return s.judge(err)
 		}
 	}
-	return s.judge(tx.Commit())
+	if err := tx.Commit(); err != nil {
+		return s.judge(err)
+	}
+	s.version = len(schema)
+	return nil
 }
 
-// known tells a ledger from other files, and this version from newer ones. A
-// later version brings its migration from here.
+// known tells a ledger from other files, and this version from newer ones.
 func (s *Store) known() error {
 	var id, version int
 	err := s.db.QueryRow("PRAGMA application_id").Scan(&id)
@@ -180,9 +201,12 @@ func (s *Store) known() error {
 		return s.judge(err)
 	case id != applicationID:
 		return fmt.Errorf("%w: %s", ErrForeign, s.path)
-	case version > schemaVersion:
+	case version > len(schema):
 		return fmt.Errorf("%w: %s", ErrNewer, s.path)
+	case version < 1:
+		return fmt.Errorf("%w: %s: version %d", ErrDamaged, s.path, version)
 	}
+	s.version = version
 	return nil
 }
 
@@ -218,7 +242,7 @@ func (s *Store) get(k Key) (*plant.Result, error) {
 			return nil, fmt.Errorf("%w: %s: the result %s does not match its checksum", ErrDamaged, s.path, k)
 		}
 	}
-	r, err := unpack(text)
+	r, err := Unpack(text)
 	if err != nil {
 		return nil, fmt.Errorf("%w: %s: the result %s: %v", ErrDamaged, s.path, k, err)
 	}
@@ -237,7 +261,7 @@ func (s *Store) put(k Key, r row) error {
 	}
 	s.ran++
 	if _, twice := s.waiting[k]; twice {
-		return nil
+		return s.compare(k, r.result, r.worker)
 	}
 	s.waiting[k] = r
 	s.order = append(s.order, k)
@@ -268,24 +292,27 @@ func (s *Store) write() error {
 	defer tx.Rollback() // of no effect after the commit
 	for _, k := range s.order {
 		r := s.waiting[k]
-		done, err := tx.Exec("INSERT INTO outcome VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT DO NOTHING", k[:], r.works, r.name, int64(r.seed), r.replication, r.weeks,
-			s.now().UTC().Format(time.RFC3339), r.result, checksum(k, r.result))
+		done, err := tx.Exec("INSERT INTO outcome VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, nullif(?, '')) ON CONFLICT DO NOTHING", k[:], r.works, r.name, int64(r.seed), r.replication, r.weeks,
+			s.now().UTC().Format(time.RFC3339), r.result, checksum(k, r.result), r.worker)
 		if err != nil {
 			return err
 		}
 		if n, err := done.RowsAffected(); err != nil || n == 1 {
 			continue
 		}
-		var there []byte
-		if err := tx.QueryRow("SELECT result FROM outcome WHERE key = ?", k[:]).Scan(&there); err != nil {
+		var there row
+		if err := there.find(tx, k); err != nil {
 			return err
 		}
-		if !same(there, r.result) {
-			return fmt.Errorf("%w: replication %d of %s, key %s", ErrDiffers, r.replication, r.name, k)
+		if err := there.must(k, r.result, r.worker); err != nil {
+			return err
 		}
 	}
 	return tx.Commit()
 }
+
+// Path is where the ledger lies.
+func (s *Store) Path() string { return s.path }
 
 // Counts returns how many results were found, and how many had to be run.
 func (s *Store) Counts() (found, ran int) {
@@ -319,12 +346,12 @@ func checksum(k Key, result []byte) []byte {
 	return h.Sum(nil)
 }
 
-// pack writes a result small.
-func pack(r *plant.Result) []byte {
+// Pack writes a result small.
+func Pack(r *plant.Result) []byte {
 	var b bytes.Buffer
 	w, err := flate.NewWriter(&b, 6)
 	if err == nil {
-		if _, err = w.Write(encode(r)); err == nil {
+		if _, err = w.Write(Encode(r)); err == nil {
 			err = w.Close()
 		}
 	}
@@ -357,11 +384,12 @@ func inflate(text []byte) ([]byte, error) {
 	return b, nil
 }
 
-func unpack(text []byte) (*plant.Result, error) {
+// Unpack reads what Pack wrote. Damaged bytes give an error, and never more than 64 MiB.
+func Unpack(text []byte) (*plant.Result, error) {
 	b, err := inflate(text)
 	if err != nil {
 		return nil, err
 	}
 	r := new(plant.Result)
-	return r, decode(b, r)
+	return r, Decode(b, r)
 }

@@ -7,8 +7,8 @@ import (
 	"potbank/internal/ledger"
 )
 
-// LedgerDocument lays out what a ledger holds.
-func LedgerDocument(path string, studies []ledger.Study, groups []ledger.Group) Document {
+// LedgerDocument lays out what a ledger holds, and what was given up.
+func LedgerDocument(path string, studies []ledger.Study, groups []ledger.Group, failures []ledger.Failure) Document {
 	d := Document{Title: "What " + path + " holds"}
 	s := &Table{Columns: []Column{{Head: "Study"}, {Head: "Command line", Text: true, Wide: 50}, {Head: "Asked, UTC", Text: true}, {Head: "Ended", Text: true, Wide: 18}}}
 	for _, st := range studies {
@@ -22,6 +22,13 @@ func LedgerDocument(path string, studies []ledger.Study, groups []ledger.Group) 
 	}
 	d.add(Part{Heading: "Studies", Table: s, After: []string{"A study that has not ended goes on where it was: potbank runs resume LEDGER STUDY, or the same command again."}},
 		Part{Heading: fmt.Sprintf("Results: %s", count(int64(total))), Table: g})
+	if len(failures) > 0 {
+		f := &Table{Columns: []Column{{Head: "Works", Text: true, Wide: 26}, {Head: "Replication"}, {Head: "Seed"}, {Head: "Noted, UTC", Text: true}, {Head: "Why", Text: true, Wide: 50}}}
+		for _, x := range failures {
+			f.add(x.Name, fmt.Sprint(x.Replication), fmt.Sprint(x.Seed), minute(x.Noted), x.Reason)
+		}
+		d.add(Part{Heading: "Given up", Table: f, After: []string{"They are tried again when a study asks for them again."}})
+	}
 	return d
 }
 
