@@ -24,6 +24,9 @@ func (p *program) keeping(c *cobra.Command) {
 	c.RunE = func(c *cobra.Command, args []string) error {
 		path, err := c.Flags().GetString("ledger")
 		if err != nil || path == "" {
+			if c.Flags().Changed("share") {
+				return exitf(misused, "--share needs a ledger, which holds what has come; hint: add --ledger FILE")
+			}
 			return inner(c, args)
 		}
 		s, err := ledger.Open(path, patience, p.now)
@@ -31,8 +34,16 @@ func (p *program) keeping(c *cobra.Command) {
 			return unopened(err)
 		}
 		p.store = s
-		err = p.kept(s, func() error { return inner(c, args) })
-		if closing := s.Close(); closing != nil {
+		over, err := p.sharing(c, s)
+		if err == nil {
+			err = p.kept(s, func() error { return inner(c, args) })
+		}
+		over()
+		closing := s.Close()
+		if errors.Is(closing, ledger.ErrDiffers) {
+			return exitf(failed, "%s; hint: one of the two is wrong: look for a machine with a fault, and put its results aside with potbank runs forget", closing)
+		}
+		if closing != nil {
 			fmt.Fprintf(p.err, "potbank: error: the ledger could not be written: %s\n", oneLine(closing.Error()))
 			return &exit{code: cannotKeep}
 		}
@@ -71,8 +82,15 @@ func (p *program) kept(s *ledger.Store, command func() error) error {
 
 // recall is what the plants of a file ask, if the command has a ledger.
 func (p *program) recall(file *scenario.File) {
-	if p.store != nil {
-		file.Recall = func(hash string) plant.Recaller { return p.store.Recaller(hash, file.Works.Name, nil) }
+	switch {
+	case p.desk != nil:
+		file.Recall = func(hash string, works *plant.Works) plant.Recaller {
+			return p.store.Recaller(hash, file.Works.Name, p.desk.Away(hash, works))
+		}
+	case p.store != nil:
+		file.Recall = func(hash string, _ *plant.Works) plant.Recaller {
+			return p.store.Recaller(hash, file.Works.Name, nil)
+		}
 	}
 }
 

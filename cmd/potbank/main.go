@@ -19,6 +19,7 @@ Usage:
 	potbank trace FILE --piece N
 	                            tell the story of one piece, minute by minute
 	potbank runs LEDGER         list what a ledger holds; resume, verify, forget, export
+	potbank work --join URL     work for a study that another machine shares
 	potbank log FILE --out LOG  write what happened to every piece as an event log
 	potbank measures [FILE]     define every measure, with its formula
 	potbank keys                explain every key of a scenario file
@@ -44,6 +45,10 @@ before anything is simulated.
 	--one-long-run     one run as long as all replications together, cut into stretches of
 	                   weeks that stand in for them
 	--ledger FILE      keep every replication in FILE, and take from there what is there
+	--share ADDR       hand out replications to machines that join at HOST:PORT or by the URL of
+	                   a broker; with --ledger. --workers are those of this machine, 0: none
+	--token FILE       what those who share must know; --cert and --key FILE: TLS; --ca FILE:
+	                   the certificate by which a broker is known
 	--json             one JSON document instead of tables
 	--html FILE        the answer with charts besides, as one file that opens offline
 	                   and prints; every command that simulates a works and answers has it
@@ -170,6 +175,14 @@ FILE is a question with a size section, which has keys for all of these but --mo
 a scenario, and each OPTION another or a change file. --replications N are those of the
 first stage, and of the check on fresh luck; the other flags are those of run.
 
+# Flags of work
+
+	--join URL         where the study is shared: nats://HOST:PORT, or tls:// with --cert there
+	--workers W        replications simulated at once (default: all cores)
+	--idle TIME        end when there was nothing to do for so long, e.g. 10m
+	--token FILE, --ca FILE
+	                   as with --share
+
 # Flags of proof
 
 	--only LIST        ids such as A01, letters of topics, or laws, with commas between
@@ -213,6 +226,7 @@ import (
 
 	"potbank/internal/experiment"
 	"potbank/internal/ledger"
+	"potbank/internal/share"
 )
 
 func main() {
@@ -240,6 +254,7 @@ type program struct {
 	in       io.Reader
 	out, err io.Writer
 	store    *ledger.Store // nil: the command keeps nothing
+	desk     *share.Desk   // nil: replications are run here
 	tables   tables        // that are written besides
 	page     string        // path of the page that is written besides; empty: none
 	environment

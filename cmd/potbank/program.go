@@ -45,7 +45,7 @@ func (p *program) command() *cobra.Command {
 		c.ValidArgsFunction = scenarioFiles
 		root.AddCommand(c)
 	}
-	root.AddCommand(p.serveCommand(), p.newCommand(), p.runsCommand(), p.proofCommand(), p.keysCommand(), p.schemaCommand(), p.versionCommand(), p.completionCommand())
+	root.AddCommand(p.serveCommand(), p.newCommand(), p.runsCommand(), p.workCommand(), p.proofCommand(), p.keysCommand(), p.schemaCommand(), p.versionCommand(), p.completionCommand())
 	for _, c := range root.Commands() {
 		if c.Flags().Lookup("html") != nil {
 			p.paging(c)

@@ -47,6 +47,7 @@ func (f *studyFlags) addAnswer(c *cobra.Command) {
 	c.Flags().BoolVar(&f.json, "json", false, "print one JSON document")
 	addPage(c)
 	c.Flags().String("ledger", "", "file that keeps every replication: run again, a study takes from there what is there already")
+	addShare(c)
 	f.addSeed(c)
 }
 

@@ -62,7 +62,7 @@ func study(t testing.TB, s *Store, replications, weeks, workers int) *experiment
 	t.Helper()
 	file := works(t)
 	if s != nil {
-		file.Recall = func(hash string) plant.Recaller { return s.Recaller(hash, "small works", nil) }
+		file.Recall = func(hash string, works *plant.Works) plant.Recaller { return s.Recaller(hash, "small works", nil) }
 	}
 	a, err := experiment.Replicate(t.Context(), plantOf(t, file), experiment.Settings{
 		Replications: replications, Most: replications, Seed: 1, Weeks: weeks, WarmUp: 2, Workers: workers})
@@ -259,7 +259,7 @@ func TestDamageIsSeen(t *testing.T) {
 				t.Errorf("verified: %d sound, %v", sound, err)
 			}
 			file := works(t)
-			file.Recall = func(hash string) plant.Recaller { return s.Recaller(hash, "small works", nil) }
+			file.Recall = func(hash string, works *plant.Works) plant.Recaller { return s.Recaller(hash, "small works", nil) }
 			_, err := experiment.Replicate(t.Context(), plantOf(t, file), experiment.Settings{Replications: 2, Most: 2, Seed: 1, Weeks: 6, WarmUp: 2})
 			if !errors.Is(err, ErrDamaged) {
 				t.Errorf("a study over it ends with %v", err)

@@ -24,9 +24,9 @@ type File struct {
 	Works *plant.Works // every value given or taken by default
 	Hash  string       // SHA-256 of the file as its Print writes it and of the data beside it, in hexadecimal
 
-	// Recall, if not nil, gives what may know results of the works with a hash;
+	// Recall, if not nil, gives what may know results of a works with its hash;
 	// every plant made of the file asks it.
-	Recall func(hash string) plant.Recaller
+	Recall func(hash string, works *plant.Works) plant.Recaller
 
 	origins  []Origin
 	evidence []Evidence
@@ -262,7 +262,7 @@ func (f *File) recalling(p *plant.Plant, hash string) *plant.Plant {
 	if p == nil || f.Recall == nil {
 		return p
 	}
-	return p.Recalling(f.Recall(hash))
+	return p.Recalling(f.Recall(hash, p.Works()))
 }
 
 // Altered is the file with its works otherwise than it is written; how says what
