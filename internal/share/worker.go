@@ -269,18 +269,29 @@ func (w *Worker) answer(m jetstream.Msg, j *job, o *outcome) error {
 		text = squeeze(o)
 	}
 	// The study may be over, or the broker away for a while: so long it is tried.
-	ctx, cancel := context.WithTimeout(context.Background(), usualLease)
-	defer cancel()
-	for {
-		_, err := w.js.Publish(ctx, resultsOf+j.Desk, text, jetstream.WithMsgID(messageID(j.Desk+" "+w.Name, j.Number)))
+	// Neither wait may be long, since an answer to a broker that has died does not
+	// come.
+	for end := time.Now().Add(usualLease); ; time.Sleep(again) {
+		err := within(answerWait, func(ctx context.Context) error {
+			_, err := w.js.Publish(ctx, resultsOf+j.Desk, text, jetstream.WithMsgID(messageID(j.Desk+" "+w.Name, j.Number)))
+			return err
+		})
 		if err == nil {
-			return m.DoubleAck(ctx)
+			return within(answerWait, m.DoubleAck)
 		}
-		if ctx.Err() != nil || w.conn.IsClosed() {
+		if time.Now().After(end) || w.conn.IsClosed() {
 			return err
 		}
-		time.Sleep(again)
 	}
+}
+
+// answerWait is how long a broker that is there may take to answer.
+const answerWait = 2 * time.Second
+
+func within(t time.Duration, do func(context.Context) error) error {
+	ctx, cancel := context.WithTimeout(context.Background(), t)
+	defer cancel()
+	return do(ctx)
 }
 
 // plantsKnown is how many works a worker remembers.
