@@ -163,3 +163,32 @@ func asMade(t *testing.T, path string, kept int) {
 		t.Errorf("%d results, %d were said to be kept: %v", n, kept, err)
 	}
 }
+
+// TestUpgradeKilled kills the process that brings an old ledger up, at moments
+// from before it begins to after it is done, 10 times and 50 by night: what the
+// old one held is there, and it comes up the next time.
+func TestUpgradeKilled(t *testing.T) {
+	times, rng, halfway := 10, rand.New(rand.NewPCG(3, 4)), 0
+	if os.Getenv("POTBANK_NIGHTLY") != "" {
+		times = 50
+	}
+	for n := range times {
+		path := filepath.Join(t.TempDir(), "old.ledger")
+		old := oldLedger(t, path)
+		killed(t, path, time.Duration(5+rng.IntN(30))*time.Millisecond)
+		s, err := OpenReading(path)
+		if err != nil {
+			t.Fatalf("kill %d: %v", n, err)
+		}
+		if s.version == 1 {
+			halfway++
+		}
+		closed(t, s)
+		s = open(t, path)
+		if r, err := s.get(old); err != nil || r == nil || r.Events != 17 || s.version != len(schema) {
+			t.Errorf("kill %d: of version %d, with %v, %v", n, s.version, r, err)
+		}
+		closed(t, s)
+	}
+	t.Logf("of %d kills %d came before the upgrade was done", times, halfway)
+}
