@@ -175,7 +175,7 @@ func TestUpgradeKilled(t *testing.T) {
 	for n := range times {
 		path := filepath.Join(t.TempDir(), "old.ledger")
 		old := oldLedger(t, path)
-		killed(t, path, time.Duration(5+rng.IntN(30))*time.Millisecond)
+		killed(t, path, time.Duration(3000+rng.IntN(15000))*time.Microsecond)
 		s, err := OpenReading(path)
 		if err != nil {
 			t.Fatalf("kill %d: %v", n, err)

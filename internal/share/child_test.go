@@ -127,12 +127,17 @@ type process struct {
 }
 
 // child starts the test binary as something else; settings are words of the form
-// NAME=value. It is killed at the end of the test.
+// NAME=value, and SPACE=name puts it into that network. It is killed at the end of the test.
 func child(t testing.TB, what string, settings ...string) *process {
 	t.Helper()
 	c := &process{exec.Command(os.Args[0]), filepath.Join(t.TempDir(), "said")}
 	c.Env = append(os.Environ(), "POTBANK_SHARE_CHILD="+what)
 	for _, s := range settings {
+		if space, ok := strings.CutPrefix(s, "SPACE="); ok {
+			env := c.Env
+			c.Cmd = exec.Command("ip", "netns", "exec", space, os.Args[0])
+			c.Env = env
+		}
 		c.Env = append(c.Env, "POTBANK_SHARE_"+s)
 	}
 	out, err := os.Create(c.said)

@@ -146,10 +146,15 @@ func (d *Desk) open() (err error) {
 	if d.js, err = jetstream.New(d.conn); err != nil {
 		return err
 	}
-	ctx, cancel := context.WithTimeout(d.ctx, time.Minute) // a cluster that starts elects a leader first
-	defer cancel()
-	if err = d.lay(ctx); err != nil {
-		return err
+	// A cluster that starts elects a leader first, and says nothing until then.
+	for end := time.Now().Add(time.Minute); ; time.Sleep(again) {
+		err = within(5*time.Second, d.lay)
+		if err == nil {
+			break
+		}
+		if time.Now().After(end) || !errors.Is(err, context.DeadlineExceeded) && !errors.Is(err, nats.ErrNoResponders) && !errors.Is(err, jetstream.ErrJetStreamNotEnabled) {
+			return err
+		}
 	}
 	_, err = d.conn.Subscribe(worksOf+d.c.Name, d.sendWorks)
 	return err

@@ -110,6 +110,7 @@ func TestWorkerStopped(t *testing.T) {
 // lease, and lets it go on: its late result is the same as that of whoever did
 // the job meanwhile.
 func TestWorkerPaused(t *testing.T) {
+	t.Parallel()
 	x := begin(t, Config{}, 4)
 	var repeats atomic.Int32
 	repeat := x.d.c.Repeat
@@ -135,6 +136,7 @@ func TestWorkerPaused(t *testing.T) {
 // TestDeskKilled kills the process that asks, and starts it again over the same
 // ledger: its workers find it unaided, and only what is missing is run.
 func TestDeskKilled(t *testing.T) {
+	t.Parallel()
 	const replications = 40
 	_, held := local(t, replications, 2)
 	path := filepath.Join(t.TempDir(), "shared.ledger")
@@ -167,6 +169,7 @@ func TestDeskKilled(t *testing.T) {
 // TestBrokerLost kills a broker that runs elsewhere and takes its folder away,
 // as a power cut may: what was asked for is asked for again.
 func TestBrokerLost(t *testing.T) {
+	t.Parallel()
 	port, folder := freePort(t), t.TempDir()
 	settings := []string{fmt.Sprint("PORT=", port), "FOLDER=" + folder, "NAME=broker"}
 	url := fmt.Sprintf("nats://127.0.0.1:%d", port)
@@ -192,6 +195,7 @@ func TestBrokerLost(t *testing.T) {
 
 // TestFolderDeleted takes the folder of the embedded broker away while it works.
 func TestFolderDeleted(t *testing.T) {
+	t.Parallel()
 	x := begin(t, Config{}, 20)
 	w := child(t, "worker", "URL="+x.d.URL(), "NAME=a", "SLOW=50")
 	w.awaits(t, "has", 5)
@@ -203,6 +207,7 @@ func TestFolderDeleted(t *testing.T) {
 
 // TestAskedTwice asks for one study twice at once: each replication is run once.
 func TestAskedTwice(t *testing.T) {
+	t.Parallel()
 	s, d := opened(t, filepath.Join(t.TempDir(), "shared.ledger"), Config{})
 	var ran atomic.Int32
 	defer join(t, &Worker{URL: d.URL(), Name: "a", Slots: 2, simulate: func(p *plant.Plant, o plant.Options) (*plant.Result, error) {
@@ -247,6 +252,7 @@ func each(t *testing.T, s *ledger.Store, d *Desk, n int) []error {
 
 // TestDeadlyJob gives up a job after it has ended five workers, and does the rest.
 func TestDeadlyJob(t *testing.T) {
+	t.Parallel()
 	s, d := opened(t, filepath.Join(t.TempDir(), "shared.ledger"), Config{Lease: 300 * time.Millisecond})
 	over, deaths := make(chan struct{}), 0
 	var nurse sync.WaitGroup
@@ -287,6 +293,7 @@ func TestDeadlyJob(t *testing.T) {
 
 // TestPanics ends a replication that panics, and neither the worker nor the rest.
 func TestPanics(t *testing.T) {
+	t.Parallel()
 	s, d := opened(t, filepath.Join(t.TempDir(), "shared.ledger"), Config{})
 	defer join(t, &Worker{URL: d.URL(), Name: "a", Slots: 1, simulate: func(p *plant.Plant, o plant.Options) (*plant.Result, error) {
 		if o.Source.Replication() == 2 {
@@ -308,6 +315,7 @@ func TestPanics(t *testing.T) {
 // TestOtherKind lets a worker of another version join: it takes no job, and says
 // why. So does one that was there before the study.
 func TestOtherKind(t *testing.T) {
+	t.Parallel()
 	s, d := opened(t, filepath.Join(t.TempDir(), "shared.ledger"), Config{})
 	own := string(OwnKind())
 	for other, why := range map[string]string{
@@ -332,6 +340,7 @@ func TestOtherKind(t *testing.T) {
 // TestWrongWorker has one of two workers get a counter wrong, where every result
 // is made twice: it is found, and the error names the key and both.
 func TestWrongWorker(t *testing.T) {
+	t.Parallel()
 	s, d := opened(t, filepath.Join(t.TempDir(), "shared.ledger"), Config{recheckOne: 1})
 	for _, name := range []string{"right", "wrong"} {
 		defer join(t, &Worker{URL: d.URL(), Name: name, Slots: 1, simulate: func(p *plant.Plant, o plant.Options) (*plant.Result, error) {
@@ -360,6 +369,7 @@ func TestWrongWorker(t *testing.T) {
 
 // TestTooLarge refuses a result that no message can hold, and says what to do.
 func TestTooLarge(t *testing.T) {
+	t.Parallel()
 	s, d := opened(t, filepath.Join(t.TempDir(), "shared.ledger"), Config{})
 	defer join(t, &Worker{URL: d.URL(), Name: "a", Slots: 1, simulate: func(p *plant.Plant, o plant.Options) (*plant.Result, error) {
 		words := make([]int64, o.Source.Replication()*1_100_000/3) // noise of 9 to 10 bytes a word
@@ -386,6 +396,7 @@ func TestTooLarge(t *testing.T) {
 // TestNotWanted ends a study while its jobs wait: they are taken out of the
 // queue, and the next study does not find them.
 func TestNotWanted(t *testing.T) {
+	t.Parallel()
 	s, d := opened(t, filepath.Join(t.TempDir(), "shared.ledger"), Config{})
 	file := small(t)
 	r := s.Recaller(file.Hash, "small works", d.Away(file.Hash, file.Works))
@@ -420,6 +431,7 @@ func TestNotWanted(t *testing.T) {
 
 // TestStranger lets nobody in who does not know the token.
 func TestStranger(t *testing.T) {
+	t.Parallel()
 	s, d := opened(t, filepath.Join(t.TempDir(), "shared.ledger"), Config{Token: "secret"})
 	for _, token := range []string{"", "guess"} {
 		w := &Worker{URL: d.URL(), Name: "stranger", Token: token, Slots: 1}
