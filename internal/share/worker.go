@@ -183,33 +183,33 @@ func (w *Worker) do(ctx context.Context, m jetstream.Msg) error {
 	before := int(about.NumDelivered) - 1 // workers that had it, and were not heard of again
 	switch {
 	case Kind(j.Kind) != w.kind:
-		w.answer(m, &j, &outcome{Back: "another kind"})
+		w.answer(ctx, m, &j, &outcome{Back: "another kind"})
 		return &KindError{Kind(j.Kind), w.kind}
 	case j.Not == w.Name && before < 20:
 		return m.NakWithDelay(again)
 	case j.Not != "" && before > 0:
 		return m.Ack() // to compare is not worth a second life
 	case before > 0 && (before >= mostDeaths || len(j.Tasks) > 1):
-		return w.answer(m, &j, &outcome{Back: "it may kill", Deaths: before})
+		return w.answer(ctx, m, &j, &outcome{Back: "it may kill", Deaths: before})
 	}
 	p, err := w.plant(&j)
 	switch {
 	case errors.Is(err, nats.ErrNoResponders) || err == nil && p == nil:
 		return m.Ack() // its desk is gone, or nobody waits for it any more
 	case err != nil:
-		return w.answer(m, &j, &outcome{Back: err.Error()})
+		return w.answer(ctx, m, &j, &outcome{Back: err.Error()})
 	}
 	o := outcome{}
 	start := time.Now()
 	for i := range j.Tasks {
 		end, err := w.simulated(ctx, p, &j.Tasks[i])
 		if err != nil {
-			return w.answer(m, &j, &outcome{Back: err.Error()})
+			return w.answer(ctx, m, &j, &outcome{Back: err.Error()})
 		}
 		o.Parts = append(o.Parts, end)
 	}
 	o.Millis = time.Since(start).Milliseconds()
-	return w.answer(m, &j, &o)
+	return w.answer(ctx, m, &j, &o)
 }
 
 // hold tells the broker every third of a lease that the job is being done, until
@@ -257,7 +257,7 @@ func (w *Worker) simulated(ctx context.Context, p *plant.Plant, t *task) (end pa
 
 // answer sends an outcome, and then tells the broker that the job is done: in
 // this order, so that no result is lost between the two.
-func (w *Worker) answer(m jetstream.Msg, j *job, o *outcome) error {
+func (w *Worker) answer(ctx context.Context, m jetstream.Msg, j *job, o *outcome) error {
 	o.Worker, o.Number, o.Cores = w.Name, j.Number, w.Slots
 	text := squeeze(o)
 	if most := w.conn.MaxPayload(); int64(len(text)) > most {
@@ -268,9 +268,9 @@ func (w *Worker) answer(m jetstream.Msg, j *job, o *outcome) error {
 		}
 		text = squeeze(o)
 	}
-	// The study may be over, or the broker away for a while: so long it is tried.
-	// Neither wait may be long, since an answer to a broker that has died does not
-	// come.
+	// The study may be over, or the broker away for a while: so long it is tried,
+	// but once only by a worker that is to end. Neither wait may be long, since an
+	// answer of a broker that has died does not come.
 	for end := time.Now().Add(usualLease); ; time.Sleep(again) {
 		err := within(answerWait, func(ctx context.Context) error {
 			_, err := w.js.Publish(ctx, resultsOf+j.Desk, text, jetstream.WithMsgID(messageID(j.Desk+" "+w.Name, j.Number)))
@@ -279,7 +279,7 @@ func (w *Worker) answer(m jetstream.Msg, j *job, o *outcome) error {
 		if err == nil {
 			return within(answerWait, m.DoubleAck)
 		}
-		if time.Now().After(end) || w.conn.IsClosed() {
+		if time.Now().After(end) || ctx.Err() != nil || w.conn.IsClosed() {
 			return err
 		}
 	}
