@@ -153,6 +153,8 @@ Each of the dozen answers is a flag too: --name, --ware, --good, --mass, --cycle
 
 	--port N           port on the loopback address (default: any that is free)
 	--log              say every refused request on standard error
+	--ledger FILE, --share ADDR, --token FILE, --workers W
+	                   for every study of the page, as with run
 
 # Flags of size
 

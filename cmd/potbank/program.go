@@ -50,7 +50,7 @@ func (p *program) command() *cobra.Command {
 		if c.Flags().Lookup("html") != nil {
 			p.paging(c)
 		}
-		if c.Flags().Lookup("ledger") != nil {
+		if c.Flags().Lookup("ledger") != nil && c.Name() != "serve" {
 			p.keeping(c)
 		}
 	}

@@ -8,6 +8,8 @@ import (
 	"log/slog"
 	"os"
 	"path/filepath"
+	"runtime"
+	"slices"
 	"strings"
 	"time"
 
@@ -19,8 +21,9 @@ import (
 
 // serveFlags are the flags of the command.
 type serveFlags struct {
-	port int
-	log  bool
+	port  int
+	log   bool
+	study []string // flags that every study of the page gets
 }
 
 func (p *program) serveCommand() *cobra.Command {
@@ -40,7 +43,8 @@ printed. Ctrl-C ends it.`,
 			}
 			return nil
 		},
-		RunE: func(_ *cobra.Command, args []string) error {
+		RunE: func(c *cobra.Command, args []string) error {
+			f.study = studyFlagsOf(c)
 			folder := "."
 			if len(args) == 1 {
 				folder = args[0]
@@ -50,7 +54,27 @@ printed. Ctrl-C ends it.`,
 	}
 	c.Flags().IntVar(&f.port, "port", 0, "port on the loopback address (default: any that is free)")
 	c.Flags().BoolVar(&f.log, "log", false, "say every refused request on standard error")
+	c.Flags().String("ledger", "", "file that keeps every replication of the page's studies")
+	addShare(c)
+	c.Flags().Int("workers", runtime.GOMAXPROCS(0), "with --share: replications simulated at once by this machine itself (0: none)")
 	return c
+}
+
+// studyFlagsOf are the flags of the page that its studies are to have: where they
+// are kept, and who may join them.
+func studyFlagsOf(c *cobra.Command) (flags []string) {
+	for _, name := range []string{"ledger", "share", "token", "ca", "cert", "key", "workers"} {
+		if flag := c.Flags().Lookup(name); flag.Changed {
+			flags = append(flags, "--"+name, flag.Value.String())
+		}
+	}
+	return flags
+}
+
+// studies tells whether a command takes the flags of a study.
+func (p *program) studies(name string) bool {
+	c, _, err := p.command().Find([]string{name})
+	return err == nil && c.Name() == name && c.Flags().Lookup("share") != nil && name != "serve"
 }
 
 // serve shows the page until Ctrl-C.
@@ -61,12 +85,15 @@ func (p *program) serve(folder string, f *serveFlags) error {
 	if info, err := os.Stat(folder); err != nil || !info.IsDir() {
 		return exitf(misused, "%s is no folder; hint: potbank serve scenarios", folder)
 	}
+	if slices.Contains(f.study, "--share") && !slices.Contains(f.study, "--ledger") {
+		return exitf(misused, "--share needs a ledger, which holds what has come; hint: add --ledger FILE")
+	}
 	logTo := io.Discard
 	if f.log {
 		logTo = p.err
 	}
 	s, err := web.Listen(web.Config{
-		Folder: folder, Port: f.port, Command: p.carryOut(folder), Version: version, Now: p.now,
+		Folder: folder, Port: f.port, Command: p.carryOut(folder, f.study), Version: version, Now: p.now,
 		Log: slog.New(slog.NewTextHandler(logTo, nil)),
 	})
 	if err != nil {
@@ -82,8 +109,9 @@ func (p *program) serve(folder string, f *serveFlags) error {
 }
 
 // carryOut runs a command line of the page as the terminal would, with the
-// files of a folder. It prints its JSON, and writes its page beside.
-func (p *program) carryOut(folder string) web.Command {
+// files of a folder. It prints its JSON, and writes its page beside. A study gets
+// flags besides.
+func (p *program) carryOut(folder string, flags []string) web.Command {
 	return func(ctx context.Context, args []string, progress func(experiment.Progress)) web.Outcome {
 		line := []string{args[0]}
 		for _, a := range args[1:] {
@@ -91,6 +119,9 @@ func (p *program) carryOut(folder string) web.Command {
 				a = filepath.Join(folder, a)
 			}
 			line = append(line, a)
+		}
+		if p.studies(args[0]) {
+			line = append(line, flags...)
 		}
 		dir, err := os.MkdirTemp("", "potbank")
 		if err != nil {
