@@ -28,10 +28,10 @@ const (
 
 // Limits of a broker.
 const (
-	mostPayload = 8 << 20 // bytes of a message over the embedded one
-	duplicates  = time.Hour
-	keptFor     = 24 * time.Hour // what nobody takes: its study is over
-	unacked     = 100_000        // jobs being done at once
+	mostPayload = 8 << 20         // bytes of a message over the embedded one
+	duplicates  = 2 * time.Minute // a message that is sent again over a new connection; the broker remembers all of that time
+	keptFor     = 24 * time.Hour  // what nobody takes: its study is over
+	unacked     = 100_000         // jobs being done at once
 )
 
 // startBroker starts the embedded server: it listens at a host and port, and

@@ -181,3 +181,67 @@ func certificate(t *testing.T) (tls.Certificate, *x509.CertPool) {
 	pool.AddCert(known)
 	return tls.Certificate{Certificate: [][]byte{der}, PrivateKey: key}, pool
 }
+
+// resident is the memory of this process, MB.
+func resident(t testing.TB) int {
+	t.Helper()
+	text, err := os.ReadFile("/proc/self/status")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, after, _ := strings.Cut(string(text), "VmRSS:")
+	var kb int
+	if _, err := fmt.Sscan(after, &kb); err != nil {
+		t.Fatal(err)
+	}
+	return kb / 1024
+}
+
+// TestMemory keeps 5,000 small results handed out, and 5,000 of one machine; by
+// night 100,000 and a million: the memory of desk, broker and ledger together
+// stays under 300 MB, and does not grow with their number.
+func TestMemory(t *testing.T) {
+	here, away := 5_000, 5_000
+	if os.Getenv("POTBANK_NIGHTLY") != "" {
+		here, away = 1_000_000, 100_000
+	}
+	file := small(t)
+	s, d := opened(t, filepath.Join(t.TempDir(), "shared.ledger"), Config{Lease: usualLease})
+	for _, name := range []string{"a", "b"} {
+		defer join(t, &Worker{URL: d.URL(), Name: name, Slots: 1, simulate: nothing})()
+	}
+	for what, r := range map[string]plant.Recaller{
+		fmt.Sprint(away, " handed out"):      &offset{s.Recaller(file.Hash, "small works", d.Away(file.Hash, file.Works)), 1},
+		fmt.Sprint(here, " of this machine"): &offset{s.Recaller(file.Hash, "small works", nil), 2},
+	} {
+		var n int
+		if _, err := fmt.Sscan(what, &n); err != nil {
+			t.Fatal(err)
+		}
+		askFor(t, r, n/10)
+		early := resident(t)
+		askFor(t, r, n)
+		late := resident(t)
+		t.Logf("%s: %d MB after a tenth, %d MB at the end", what, early, late)
+		if late > 300 || late > early+100 {
+			t.Errorf("%s: %d MB after a tenth, %d MB at the end", what, early, late)
+		}
+	}
+	if err := d.Close(); err != nil {
+		t.Error(err)
+	}
+	if err := s.Close(); err != nil {
+		t.Error(err)
+	}
+}
+
+// offset asks under a seed of its own.
+type offset struct {
+	plant.Recaller
+	seed uint64
+}
+
+func (o *offset) Recall(asked plant.Options, simulate func(plant.Options) (*plant.Result, error)) (*plant.Result, error) {
+	asked.Source = random.New(o.seed, asked.Source.Replication())
+	return o.Recaller.Recall(asked, simulate)
+}
