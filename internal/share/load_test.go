@@ -79,7 +79,8 @@ func askFor(t testing.TB, r plant.Recaller, n int) {
 }
 
 // TestOverhead bounds the cost of handing out a replication and keeping it, with
-// its place on the disk: 5 ms are promised.
+// its place on the disk: 5 ms are promised on a machine that does nothing else,
+// as by night, and five times as much is let pass where it does.
 func TestOverhead(t *testing.T) {
 	const replications = 400
 	file := small(t)
@@ -97,17 +98,22 @@ func TestOverhead(t *testing.T) {
 		t.Error(err)
 	}
 	t.Logf("%v a replication", each)
-	if each > 5*time.Millisecond {
-		t.Errorf("a replication costs %v, and 5 ms are promised", each)
+	most := 25 * time.Millisecond
+	if os.Getenv("POTBANK_NIGHTLY") != "" {
+		most = 5 * time.Millisecond
+	}
+	if each > most {
+		t.Errorf("a replication costs %v, at most %v was wanted", each, most)
 	}
 }
 
 // TestManyWorkers joins 20 workers that do nothing but wait, 300 by night: they
-// must do 80 % of what they could if handing out cost nothing.
+// must do 80 % of what they could if handing out cost nothing, half of it on a
+// machine that does other things too.
 func TestManyWorkers(t *testing.T) {
-	crew, jobs, takes := 20, 10, 200*time.Millisecond
+	crew, jobs, takes, least := 20, 10, 200*time.Millisecond, 0.5
 	if os.Getenv("POTBANK_NIGHTLY") != "" {
-		crew, jobs, takes = 300, 20, time.Second
+		crew, jobs, takes, least = 300, 20, time.Second, 0.8
 	}
 	file := small(t)
 	s, d := opened(t, filepath.Join(t.TempDir(), "shared.ledger"), Config{Lease: usualLease})
@@ -131,8 +137,8 @@ func TestManyWorkers(t *testing.T) {
 	all.Wait()
 	share := float64(takes*time.Duration(jobs)) / float64(time.Since(start))
 	t.Logf("%d workers, %d jobs of %v: %.0f %% of the ideal", crew, crew*jobs, takes, 100*share)
-	if share < 0.8 {
-		t.Errorf("%.0f %% of the ideal, want 80", 100*share)
+	if share < least {
+		t.Errorf("%.0f %% of the ideal, want %.0f", 100*share, 100*least)
 	}
 	if err := d.Close(); err != nil {
 		t.Error(err)
