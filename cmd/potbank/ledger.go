@@ -112,6 +112,8 @@ func unopened(err error) error {
 		return exitf(noLedger, "%s; hint: run a study with --ledger first", err)
 	case errors.Is(err, ledger.ErrDamaged):
 		return exitf(damaged, "%s; hint: keep the file aside and run the study into a new ledger", err)
+	case errors.Is(err, ledger.ErrRemote):
+		return exitf(cannotKeep, "%s; hint: name a file on a local disk; workers that join need no file at all", err)
 	case errors.Is(err, ledger.ErrForeign), errors.Is(err, ledger.ErrNewer):
 		return exitf(damaged, "%s; hint: name another file, or use the potbank that wrote it", err)
 	}

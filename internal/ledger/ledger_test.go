@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"reflect"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
@@ -405,5 +406,28 @@ func TestFailure(t *testing.T) {
 	}
 	if err := s.Close(); !errors.Is(err, ErrDiffers) {
 		t.Errorf("it is closed with %v", err)
+	}
+}
+
+// TestPlace refuses a ledger on a file system of another machine.
+func TestPlace(t *testing.T) {
+	says := func(kind int64) func(string, *syscall.Statfs_t) error {
+		return func(_ string, said *syscall.Statfs_t) error {
+			said.Type = kind
+			return nil
+		}
+	}
+	for kind, name := range remote {
+		if err := place("far/a.ledger", says(kind)); !errors.Is(err, ErrRemote) || !strings.Contains(err.Error(), name) {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	for _, kind := range []int64{0xEF53, 0x58465342, 0x01021994, 0x9123683E, 0x794C7630} { // ext4, XFS, tmpfs, btrfs, overlay
+		if err := place("near/a.ledger", says(kind)); err != nil {
+			t.Error(err)
+		}
+	}
+	if _, err := Open(filepath.Join(t.TempDir(), "no folder", "a.ledger"), 0, time.Now); !errors.Is(err, os.ErrNotExist) {
+		t.Errorf("in no folder: %v", err)
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"io"
 	"os"
 	"sync"
+	"syscall"
 	"time"
 
 	_ "modernc.org/sqlite" // the driver
@@ -112,6 +113,9 @@ type row struct {
 // Open opens a ledger to read and to write, and makes it if it is not there.
 // Whoever holds it is waited for as long as patience. now stamps what is stored.
 func Open(path string, patience time.Duration, now func() time.Time) (*Store, error) {
+	if err := place(path, syscall.Statfs); err != nil {
+		return nil, err
+	}
 	held, err := takeHold(path, patience)
 	if err != nil {
 		return nil, err

@@ -76,7 +76,7 @@ func TestWorkerKilled(t *testing.T) {
 	start := time.Now()
 	defer join(t, &Worker{URL: x.d.URL(), Name: "heir", Slots: 1})()
 	x.finish(t)
-	if took := time.Since(start); took > shortLease+4*time.Second {
+	if took := time.Since(start); took > shortLease+10*time.Second {
 		t.Errorf("it took %v after the kill, and the lease is %v", took, shortLease)
 	}
 }
@@ -94,14 +94,14 @@ func TestWorkerStopped(t *testing.T) {
 		if err := w.Wait(); err != nil {
 			t.Errorf("the worker ends with %v: %s", err, w.text(t))
 		}
-		if took := time.Since(start); took > 2*time.Second {
+		if took := time.Since(start); took > 10*time.Second {
 			t.Errorf("the worker took %v to end", took)
 		}
 	}
 	start := time.Now()
 	defer join(t, &Worker{URL: x.d.URL(), Name: "heir", Slots: 1})()
 	x.finish(t)
-	if took := time.Since(start); took > 5*time.Second {
+	if took := time.Since(start); took > 10*time.Second {
 		t.Errorf("the next worker had it after %v", took)
 	}
 }
