@@ -47,8 +47,10 @@ before anything is simulated.
 	--ledger FILE      keep every replication in FILE, and take from there what is there
 	--share ADDR       hand out replications to machines that join at HOST:PORT or by the URL of
 	                   a broker; with --ledger. --workers are those of this machine, 0: none
-	--token FILE       what those who share must know; --cert and --key FILE: TLS; --ca FILE:
-	                   the certificate by which a broker is known
+	--token FILE       what those who share must know
+	--cert FILE        certificate of this machine, which then speaks TLS only
+	--key FILE         private key of the certificate
+	--ca FILE          certificate by which a broker is known
 	--json             one JSON document instead of tables
 	--html FILE        the answer with charts besides, as one file that opens offline
 	                   and prints; every command that simulates a works and answers has it
