@@ -94,7 +94,7 @@ func streams(ctx context.Context, js jetstream.JetStream, c *Config, kind Kind) 
 	} else if !errors.Is(err, jetstream.ErrStreamNotFound) {
 		return nil, err
 	}
-	make := func(name, subjects string, metadata map[string]string) (jetstream.Stream, error) {
+	stream := func(name, subjects string, metadata map[string]string) (jetstream.Stream, error) {
 		config := jetstream.StreamConfig{Name: name, Subjects: []string{subjects}, Retention: jetstream.WorkQueuePolicy,
 			Duplicates: duplicates, MaxAge: keptFor, Storage: jetstream.FileStorage, Replicas: 3, Metadata: metadata}
 		if c.Listen != "" {
@@ -107,10 +107,10 @@ func streams(ctx context.Context, js jetstream.JetStream, c *Config, kind Kind) 
 		}
 		return s, err
 	}
-	if _, err := make(resultsStream, resultsOf+"*", nil); err != nil {
+	if _, err := stream(resultsStream, resultsOf+"*", nil); err != nil {
 		return nil, err
 	}
-	if jobs, err = make(jobsStream, jobsOf+"*", map[string]string{kindKey: string(kind)}); err != nil {
+	if jobs, err = stream(jobsStream, jobsOf+"*", map[string]string{kindKey: string(kind)}); err != nil {
 		return nil, err
 	}
 	_, err = jobs.CreateOrUpdateConsumer(ctx, jetstream.ConsumerConfig{
