@@ -45,7 +45,7 @@ func DiffDocument(d *Diff) Document {
 		}
 		t.add(what, shortened(x.Before), shortened(x.After), x.Says)
 	}
-	doc.add(Part{Heading: "Inputs", Table: t})
+	doc.add(Part{Heading: "Inputs that differ", Table: t})
 	if d.Results == nil {
 		return doc
 	}
