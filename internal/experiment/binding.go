@@ -74,10 +74,10 @@ func (a *Answer) bindingAfter(pile Pile, first Figure, loads []Figure) Binding {
 	next := b.follow(first, loads)
 	where := fmt.Sprintf("Ware piles up in %s, by about %s pieces a week", pile.Section, quantity.Grouped(pile.PerWeek, 0))
 	if first.Value < loadedFrom {
-		b.Sentence = fmt.Sprintf("%s, although %s, which takes it from there, is not at its capacity: %s. Its hours, a rule or something that it waits for holds it back.%s", where, b.Resource, a.use(first), a.opinion(b.Resource))
+		b.Sentence = fmt.Sprintf("%s, although what takes it from there, %s, is not at its capacity: %s. Its hours, a rule or something that it waits for holds it back.%s", where, b.Resource, a.use(first), a.opinion(b.Resource))
 		return b
 	}
-	b.Sentence = fmt.Sprintf("%s: the works is limited by %s, which takes it from there: %s.%s%s", where, b.Resource, a.use(first), next, a.opinion(b.Resource))
+	b.Sentence = fmt.Sprintf("%s: the works is limited by what takes it from there, %s: %s.%s%s", where, b.Resource, a.use(first), next, a.opinion(b.Resource))
 	return b
 }
 
