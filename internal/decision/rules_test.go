@@ -60,6 +60,14 @@ func TestBreaches(t *testing.T) {
 		{"rotating", []string{"Mon-Fri 06:00-14:00", "Mon-Fri 14:00-22:00", "Mon-Fri 22:00-06:00"}, []string{"nights in a row: 5 or more (3)"}},
 		// Two hours after 23:00 make no night shift.
 		{"late but no nights", []string{"Mon-Fri 17:00-01:00"}, nil},
+		// What is just at a limit keeps it: eleven hours from each of the first three
+		// shifts of ten to the next, two nights, 3 x 10 + 2 x 9 = 48 h a week.
+		{"quick returns at the limit", []string{"Mon 06:00-16:00, Tue 03:00-13:00, Wed 00:00-10:00, Thu-Fri 08:00-17:00"}, nil},
+		// From Saturday 19:00 to the end of the week on Monday 06:00 are 35 h.
+		{"weekly rest at the limit", []string{"Mon-Sat 11:00-19:00"}, nil},
+		// Five weeks of 60 h and four of 33 are 432 h, 48 h a week.
+		{"week at the limit", []string{"Mon-Sat 06:00-16:00", "Mon-Thu 06:00-14:15"}, nil},
+		{"four hours are no break", []string{"Mon 06:00-10:00 14:00-18:00"}, []string{"rest between shifts: 4 h (9)"}},
 		{"one week too long", []string{"Mon-Sat 06:00-17:00", "Mon-Thu 06:00-10:00"}, []string{"hours in a week: 66 h (5)", "longest shift: 11 h (30)"}},
 	} {
 		h, clock := laid(t, c.weeks...)
