@@ -60,6 +60,9 @@ func TestHours(t *testing.T) {
 	if iv, ok := h.At(36); !ok || iv != (des.Interval{Open: 30, Close: 40}) {
 		t.Errorf("At(36) = %v, %v", iv, ok)
 	}
+	if got := mustHours(t, 10, 20, 20, 30).NextClose(10); got != 30 {
+		t.Errorf("touching intervals from the first: NextClose(10) = %d, want 30", got)
+	}
 	if got := h.OpenBetween(40, 10); got != 0 {
 		t.Errorf("OpenBetween(40, 10) = %d, want 0", got)
 	}

@@ -12,7 +12,7 @@ type Load[T any] struct {
 	most     int  // so many go into a load
 	maxWait  Time // so long the first waits
 	items    ring[arrival[T]]
-	due      bool  // the first has waited long enough
+	due      bool  // there is a first, and it has waited long enough
 	alarm    Event // when it will have
 	takers   queue
 	watchers queue // in WaitAny
@@ -56,7 +56,7 @@ func (l *Load[T]) Name() string { return l.name }
 func (l *Load[T]) Len() int { return l.items.n }
 
 // Complete reports whether a load is ready to be taken.
-func (l *Load[T]) Complete() bool { return l.items.n >= l.n || l.due && l.items.n > 0 }
+func (l *Load[T]) Complete() bool { return l.items.n >= l.n || l.due }
 
 // Add adds x. It never waits: what the next load cannot hold is for the one after.
 func (l *Load[T]) Add(x T) {

@@ -121,6 +121,7 @@ func TestLoadWithMost(t *testing.T) {
 	if car.Name() != "car" || car.Len() != 1 {
 		t.Errorf("%d left of %s, want 1 of car", car.Len(), car.Name())
 	}
+	car.SetMost(2) // as many as complete one
 	mustPanic(t, "at most 1 things, but 2 make one", func() { car.SetMost(1) })
 	mustPanic(t, "load x of 0 things", func() { des.NewLoad[int](d.s, "x", 0, 0) })
 	mustPanic(t, "load x of 1 things within -0d", func() { des.NewLoad[int](d.s, "x", 1, -1) })

@@ -83,6 +83,7 @@ func TestWorkCut(t *testing.T) {
 		{des.FinishIt, 15, 10, 15, "as it begins"},
 		{des.FinishIt, 15, 12, 13, "within the shift"},
 		{des.FinishIt, 15, 22, 3, "past the close"},
+		{des.FinishIt, 15, 24, 1, "a tick before its end"},
 		{des.PauseIt, 15, 5, 15, "before it begins"},
 		{des.PauseIt, 15, 12, 13, "within the shift"},
 		{des.PauseIt, 15, 25, 5, "while it pauses"},

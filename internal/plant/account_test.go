@@ -51,6 +51,7 @@ func TestSalesAndCosts(t *testing.T) {
 		t.Errorf("%v A and %v B packed, want as many", packed, seconds)
 	}
 	exactly(t, "yield, %", figure(t, p, r, "yield.pan", 0, weeks), 100*packed/of("filled"))
+	exactly(t, "yield of all wares, %", figure(t, p, r, "yield.total", 0, weeks), 100*in("packed.total")/float64(len(d.of("filled"))))
 	exactly(t, "pieces sent to refire", in("refires.total"), of("sent to refire"))
 	fired := float64(len(d.of("into the kiln")))
 	exactly(t, "firings of a good piece", figure(t, p, r, "firings.per_good", 0, weeks), fired/in("packed.total"))
