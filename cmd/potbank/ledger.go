@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"sync"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -11,14 +12,15 @@ import (
 	"potbank/internal/ledger"
 	"potbank/internal/plant"
 	"potbank/internal/scenario"
+	"potbank/internal/share"
 )
 
 // patience is how long a ledger in use is waited for.
 const patience = 3 * time.Second
 
-// keeping gives a command that has the flag --ledger its ledger: it is opened
-// before the command runs, asked by every plant that the command makes, and
-// closed whatever becomes of it.
+// keeping gives a command that has the flag --ledger its ledger. It is opened when
+// the first replication is asked for, so that a command that is refused leaves no
+// file behind, and closed whatever becomes of the command.
 func (p *program) keeping(c *cobra.Command) {
 	inner := c.RunE
 	c.RunE = func(c *cobra.Command, args []string) error {
@@ -29,39 +31,78 @@ func (p *program) keeping(c *cobra.Command) {
 			}
 			return inner(c, args)
 		}
-		s, err := ledger.Open(path, patience, p.now)
-		if err != nil {
-			return unopened(err)
+		k := &keeper{program: p, path: path}
+		if k.share, err = shareConfig(c); err != nil {
+			return err
 		}
-		p.store = s
-		over, err := p.sharing(c, s)
-		if err == nil {
-			err = p.kept(s, func() error { return inner(c, args) })
-		}
-		over()
-		closing := s.Close()
-		if errors.Is(closing, ledger.ErrDiffers) {
-			return exitf(failed, "%s; hint: one of the two is wrong: look for a machine with a fault, and put its results aside with potbank runs forget", closing)
-		}
-		if closing != nil {
-			fmt.Fprintf(p.err, "potbank: error: the ledger could not be written: %s\n", oneLine(closing.Error()))
-			return &exit{code: cannotKeep}
-		}
-		return err
+		p.opened = sync.OnceValue(k.open)
+		return k.close(inner(c, args))
 	}
 }
 
-// kept carries out a command over an open ledger, and says what it found there.
-func (p *program) kept(s *ledger.Store, command func() error) error {
+// A keeper has the ledger of one command.
+type keeper struct {
+	*program
+	path    string
+	share   *share.Config // nil: not shared
+	study   int64         // number in the ledger
+	over    func()        // ends the sharing; nil: it was not begun
+	refusal error         // why the ledger cannot be had
+}
+
+// open opens the ledger, notes the study in it and, if it is shared, hands out
+// what is asked for.
+func (k *keeper) open() error {
+	k.refusal = k.begin()
+	return k.refusal
+}
+
+func (k *keeper) begin() error {
 	folder, err := os.Getwd()
 	if err != nil {
 		return exitf(failed, "the present folder is not known: %s", err)
 	}
-	id, err := s.Begin(p.args, folder)
-	if err != nil {
+	if k.store, err = ledger.Open(k.path, patience, k.now); err != nil {
 		return unopened(err)
 	}
-	err = command()
+	if k.study, err = k.store.Begin(k.args, folder); err != nil {
+		return unopened(err)
+	}
+	if k.share != nil {
+		k.over, err = k.sharing(*k.share)
+	}
+	return err
+}
+
+// close ends the study in the ledger, says what was found there, and closes it. A
+// ledger that could not be had or written goes before how the command ended.
+func (k *keeper) close(err error) error {
+	if k.refusal != nil {
+		err = k.refusal
+	}
+	if k.store == nil {
+		return err // it was never asked
+	}
+	if k.study > 0 {
+		err = k.ended(err)
+	}
+	if k.over != nil {
+		k.over()
+	}
+	closing := k.store.Close()
+	if errors.Is(closing, ledger.ErrDiffers) {
+		return exitf(failed, "%s; hint: one of the two is wrong: look for a machine with a fault, and put its results aside with potbank runs forget", closing)
+	}
+	if closing != nil {
+		fmt.Fprintf(k.err, "potbank: error: the ledger could not be written: %s\n", oneLine(closing.Error()))
+		return &exit{code: cannotKeep}
+	}
+	return err
+}
+
+// ended notes how a study ended, but for one that was cancelled and may go on,
+// and says what the ledger knew of it.
+func (k *keeper) ended(err error) error {
 	var e *exit
 	code := 0
 	if errors.As(err, &e) {
@@ -70,28 +111,43 @@ func (p *program) kept(s *ledger.Store, command func() error) error {
 		code = failed
 	}
 	if code != cancelled {
-		if ending := s.End(id, code); ending != nil {
+		if ending := k.store.End(k.study, code); ending != nil {
 			return unopened(ending)
 		}
 	}
-	if found, ran := s.Counts(); found+ran > 0 {
-		fmt.Fprintf(p.err, "ledger: %d replications were there, %d were run\n", found, ran)
+	if found, ran := k.store.Counts(); found+ran > 0 {
+		fmt.Fprintf(k.err, "ledger: %d replications were there, %d were run\n", found, ran)
 	}
 	return err
 }
 
 // recall is what the plants of a file ask, if the command has a ledger.
 func (p *program) recall(file *scenario.File) {
-	switch {
-	case p.desk != nil:
-		file.Recall = func(hash string, works *plant.Works) plant.Recaller {
-			return p.store.Recaller(hash, file.Works.Name, p.desk.Away(hash, works))
-		}
-	case p.store != nil:
-		file.Recall = func(hash string, _ *plant.Works) plant.Recaller {
-			return p.store.Recaller(hash, file.Works.Name, nil)
-		}
+	if p.opened == nil {
+		return
 	}
+	file.Recall = func(hash string, works *plant.Works) plant.Recaller {
+		return &recalled{p.opened, sync.OnceValue(func() plant.Recaller {
+			if p.desk != nil {
+				return p.store.Recaller(hash, file.Works.Name, p.desk.Away(hash, works))
+			}
+			return p.store.Recaller(hash, file.Works.Name, nil)
+		})}
+	}
+}
+
+// recalled asks a ledger that is opened with the first replication.
+type recalled struct {
+	opened func() error
+	ledger func() plant.Recaller
+}
+
+// Recall implements plant.Recaller.
+func (r *recalled) Recall(o plant.Options, simulate func(plant.Options) (*plant.Result, error)) (*plant.Result, error) {
+	if err := r.opened(); err != nil {
+		return nil, err
+	}
+	return r.ledger().Recall(o, simulate)
 }
 
 // Exit codes of ledgers.

@@ -259,6 +259,7 @@ type program struct {
 	out, err io.Writer
 	store    *ledger.Store // nil: the command keeps nothing
 	desk     *share.Desk   // nil: replications are run here
+	opened   func() error  // opens store and desk, once; nil: the command keeps nothing
 	tables   tables        // that are written besides
 	page     string        // path of the page that is written besides; empty: none
 	environment

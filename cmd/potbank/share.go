@@ -17,7 +17,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"potbank/internal/ledger"
 	"potbank/internal/share"
 )
 
@@ -39,22 +38,17 @@ func addSecrets(c *cobra.Command) {
 	c.Flags().String("ca", "", "certificate (PEM) by which a broker is known, if no public authority vouches for it")
 }
 
-// sharing opens the desk of a command that has the flag --share; over closes it.
-func (p *program) sharing(c *cobra.Command, s *ledger.Store) (over func(), err error) {
-	over = func() {}
-	at, _ := c.Flags().GetString("share") // the flag is there where --ledger is
-	if at == "" {
-		return over, nil
-	}
-	config, err := shareConfig(c, at)
-	if err != nil {
-		return over, err
-	}
-	config.Folder, config.Name = s.Path()+".share", deskName(s.Path())
-	config.Repeat = s.Repeat
+// sharing opens the desk of a study that is shared; over closes it.
+func (p *program) sharing(config share.Config) (over func(), err error) {
+	config.Folder, config.Name = p.store.Path()+".share", deskName(p.store.Path())
+	config.Repeat = p.store.Repeat
 	config.Say = func(format string, args ...any) { fmt.Fprintf(p.err, "share: "+format+"\n", args...) }
 	if p.desk, err = share.Open(config); err != nil {
-		return over, exitf(failed, "the study cannot be shared at %s: %s", at, err)
+		at := config.Listen
+		if at == "" {
+			at = config.URL
+		}
+		return nil, exitf(failed, "the study cannot be shared at %s: %s", at, err)
 	}
 	fmt.Fprintf(p.err, "share: potbank work --join %s\n", joinURL(p.desk.URL(), config.Secure != nil))
 	ended := make(chan struct{})
@@ -67,19 +61,23 @@ func (p *program) sharing(c *cobra.Command, s *ledger.Store) (over func(), err e
 	}, nil
 }
 
-// shareConfig reads the flags, and sets the number of replications that the study
-// asks for at once.
-func shareConfig(c *cobra.Command, at string) (config share.Config, err error) {
+// shareConfig reads the flags of a command that is to be shared, nil if it is not,
+// and sets the number of replications that the study asks for at once.
+func shareConfig(c *cobra.Command) (*share.Config, error) {
+	at, _ := c.Flags().GetString("share") // the flag is there where --ledger is
+	if at == "" {
+		return nil, nil
+	}
 	here, err := c.Flags().GetInt("workers")
 	if err != nil || here < 0 || here > mostWorkers {
-		return config, exitf(misused, "--workers is %d; hint: 0 to %d", here, mostWorkers)
+		return nil, exitf(misused, "--workers is %d; hint: 0 to %d", here, mostWorkers)
 	}
-	config.Here = here
+	config := &share.Config{Here: here}
 	if err := c.Flags().Set("workers", strconv.Itoa(ahead)); err != nil {
-		return config, exitf(ownFault, "%s", err)
+		return nil, exitf(ownFault, "%s", err)
 	}
 	if config.Token, err = token(c); err != nil {
-		return config, err
+		return nil, err
 	}
 	if strings.Contains(at, "://") {
 		config.URL = at
@@ -89,10 +87,10 @@ func shareConfig(c *cobra.Command, at string) (config share.Config, err error) {
 	config.Listen = at
 	host, _, err := net.SplitHostPort(at)
 	if err != nil {
-		return config, exitf(misused, "--share %q: %s; hint: give :PORT, HOST:PORT or a URL", at, err)
+		return nil, exitf(misused, "--share %q: %s; hint: give :PORT, HOST:PORT or a URL", at, err)
 	}
 	if ip := net.ParseIP(host); config.Token == "" && host != "localhost" && (ip == nil || !ip.IsLoopback()) {
-		return config, exitf(misused, "--share %s can be reached by other machines, and there is no token; hint: put a long random word into a file and add --token FILE", at)
+		return nil, exitf(misused, "--share %s can be reached by other machines, and there is no token; hint: put a long random word into a file and add --token FILE", at)
 	}
 	config.Secure, err = serving(c)
 	return config, err
