@@ -10,7 +10,7 @@ import (
 	"testing"
 )
 
-var update = flag.Bool("update", false, "renew testdata/answers.sha256")
+var update = flag.Bool("update", false, "renew testdata/answers.sha256 and the messages of testdata/bad")
 
 // passing matches what may change in an answer while its results do not: the
 // program's version, and the hash of the scenario file.

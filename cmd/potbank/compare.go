@@ -223,19 +223,29 @@ func (f *compareFlags) criterion(works []*loaded) (experiment.Criterion, error) 
 
 // measureOf finds a measure, and helps out with the nearest names.
 func measureOf(p *plant.Plant, name string) (*plant.Measure, error) {
+	m, what, hint := measureNamed(p, name)
+	if m == nil {
+		return nil, exitf(misused, "%s; hint: %s", what, hint)
+	}
+	return m, nil
+}
+
+// measureNamed finds a measure, or says that there is none and what to do.
+func measureNamed(p *plant.Plant, name string) (m *plant.Measure, what, hint string) {
 	var near []string
 	for _, m := range p.Measures() {
 		if m.Name == name {
-			return m, nil
+			return m, "", ""
 		}
 		if group, _, _ := strings.Cut(name, "."); strings.HasPrefix(m.Name, group+".") {
 			near = append(near, m.Name)
 		}
 	}
-	if len(near) == 0 || len(near) > 8 {
-		return nil, exitf(misused, "no measure %q; hint: see potbank measures FILE", name)
+	what, hint = fmt.Sprintf("no measure %q", name), "see potbank measures FILE"
+	if len(near) > 0 && len(near) <= 8 {
+		hint = "there are " + strings.Join(near, ", ")
 	}
-	return nil, exitf(misused, "no measure %q; hint: there are %s", name, strings.Join(near, ", "))
+	return nil, what, hint
 }
 
 // namesOf gives the options short names: those of the files, or their paths

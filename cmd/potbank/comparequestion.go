@@ -67,7 +67,7 @@ func (p *program) comparisonAsked(c *cobra.Command, asked *scenario.Asked, f *st
 		return q, err
 	}
 	if asked.Judge.Best == "" && experiment.DirectionOf(m.Name) == experiment.Neither {
-		return q, exitf(refused, "%s is neither good nor bad in itself; hint: add best: least or best: greatest under judge:", m.Name)
+		return q, p.refuse(f.json, asked.Wrong("judge.by", "", "add best: least or best: greatest under judge:", "%s is neither good nor bad in itself", m.Name))
 	}
 	matters, err := marginOf(asked.Judge.Matters, m.Name, m.Unit)
 	if err != nil {

@@ -129,7 +129,7 @@ func (p *program) askedMaster(c *cobra.Command, path string, f *masterFlags) (*s
 		return nil, nil, "", &exit{code: scenario.ExitCode(faults)}
 	}
 	if asked.Master == nil {
-		return nil, nil, "", exitf(refused, "%s has no section master; hint: add master: with ware: and gates:", path)
+		return nil, nil, "", p.without(asked, "master", f.json)
 	}
 	f.change(c, asked.Master)
 	w, err := p.built(asked.Works(0, 0), f.json, lasting(asked.Master.Weeks))

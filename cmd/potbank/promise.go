@@ -146,7 +146,7 @@ func (p *program) promiseOfQuestion(c *cobra.Command, path string, f *promiseFla
 		return q, name, err
 	}
 	if asked.Promise == nil {
-		return q, name, exitf(refused, "%s has no promise section; hint: add promise: {ware: pan, quantity: 10000}", path)
+		return q, name, p.without(asked, "promise", f.json)
 	}
 	if q, err = decision.AskedPromise(asked); err != nil {
 		return q, name, exitf(refused, "%s: %s", path, err)

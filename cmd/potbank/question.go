@@ -1,6 +1,8 @@
 package main
 
 import (
+	"maps"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -53,7 +55,7 @@ func nameOf(asked *scenario.Asked, works string) experiment.Scenario {
 // up; those that works share once.
 func (p *program) builtAll(c *cobra.Command, asked *scenario.Asked, f *studyFlags) ([][]*plant.Plant, error) {
 	if len(asked.Options) < 2 {
-		return nil, exitf(refused, "%s has no option; hint: add options: or grid:", asked.Path)
+		return nil, p.refuse(f.json, asked.Wrong("ask", "", "add options: or grid:", "the question has no option"))
 	}
 	defer p.sayOnce()()
 	var plants [][]*plant.Plant
@@ -70,7 +72,53 @@ func (p *program) builtAll(c *cobra.Command, asked *scenario.Asked, f *studyFlag
 		}
 		plants = append(plants, row)
 	}
-	return plants, refusal
+	if refusal != nil {
+		return nil, refusal
+	}
+	return plants, p.judged(asked, plants, f.json)
+}
+
+// judged refuses a question that judges by a measure which no option has.
+func (p *program) judged(asked *scenario.Asked, plants [][]*plant.Plant, asJSON bool) error {
+	var faults []scenario.Fault
+	look := func(key, name string) {
+		has := func(row []*plant.Plant) bool { m, _, _ := measureNamed(row[0], name); return m != nil }
+		if !slices.ContainsFunc(plants, has) {
+			_, what, hint := measureNamed(plants[0][0], name)
+			faults = append(faults, asked.Wrong(key, name, hint, "%s", what))
+		}
+	}
+	for _, name := range asked.Judge.By {
+		look("judge.by", name)
+	}
+	for _, name := range slices.Sorted(maps.Keys(asked.Judge.AtLeast)) {
+		look("judge.at-least", name)
+	}
+	for _, name := range slices.Sorted(maps.Keys(asked.Judge.AtMost)) {
+		look("judge.at-most", name)
+	}
+	if faults == nil {
+		return nil
+	}
+	return p.refuse(asJSON, faults...)
+}
+
+// sections show how the part begins that only one kind of question has.
+var sections = map[string]string{
+	"size":    "add size: {demand: 7200}",
+	"promise": "add promise: {ware: pan, quantity: 10000}",
+	"master":  "add master: with ware: and gates:",
+}
+
+// without refuses a question that lacks the part which the command is about.
+func (p *program) without(asked *scenario.Asked, section string, asJSON bool) error {
+	return p.refuse(asJSON, asked.Wrong("ask", "", sections[section], "the question has no %s section", section))
+}
+
+// refuse says faults, and ends a command that cannot go on because of them.
+func (p *program) refuse(asJSON bool, faults ...scenario.Fault) error {
+	p.say(faults, asJSON)
+	return &exit{code: scenario.ExitCode(faults)}
 }
 
 // sayAll builds the plants of several works for their faults, those that they

@@ -145,30 +145,13 @@ func (p *program) sizeOfQuestion(c *cobra.Command, paths []string, f *sizeFlags)
 // sizeAsked builds the works of a question that was read.
 func (p *program) sizeAsked(c *cobra.Command, asked *scenario.Asked, f *studyFlags) (q decision.SizeQuestion, err error) {
 	if asked.Size == nil {
-		return q, exitf(refused, "%s has no size section; hint: add size: {demand: 7200}", asked.Path)
+		return q, p.without(asked, "size", f.json)
 	}
 	plants, err := p.builtAll(c, asked, f)
 	if err != nil {
 		return q, err
 	}
-	q = decision.AskedSize(asked, plants)
-	return q, limitsKnown(q, plants)
-}
-
-// limitsKnown refuses a limit of a measure that no option has.
-func limitsKnown(q decision.SizeQuestion, plants [][]*plant.Plant) error {
-	for _, l := range q.Terms.Limits {
-		var refusal error
-		for _, row := range plants {
-			if _, refusal = measureOf(row[0], l.Measure); refusal == nil {
-				break
-			}
-		}
-		if refusal != nil {
-			return exitf(refused, "judge: %s", refusal)
-		}
-	}
-	return nil
+	return decision.AskedSize(asked, plants), nil
 }
 
 // sizeCutShort is the end of a study that was cut short with something to show.

@@ -133,7 +133,7 @@ func (p *program) yardstick(ctx context.Context, c *cobra.Command, h *hanging, f
 // promiseYardstick is the date of the order that a question asks for.
 func (p *program) promiseYardstick(c *cobra.Command, asked *scenario.Asked, f *tornadoFlags) (y decision.Yardstick, err error) {
 	if asked.Promise == nil {
-		return y, exitf(refused, "%s has no promise section; hint: add promise: {ware: pan, quantity: 10000}", asked.Path)
+		return y, p.without(asked, "promise", f.json)
 	}
 	file, book := decision.OrderWorks(asked)
 	booked, err := book(file)
@@ -156,7 +156,7 @@ func (p *program) promiseYardstick(c *cobra.Command, asked *scenario.Asked, f *t
 // masterYardstick is what the best change of the watch gains.
 func (p *program) masterYardstick(ctx context.Context, c *cobra.Command, h *hanging, f *tornadoFlags) (y decision.Yardstick, err error) {
 	if h.asked.Master == nil {
-		return y, exitf(refused, "%s has no section master; hint: add master: with ware: and gates:", h.asked.Path)
+		return y, p.without(h.asked, "master", f.json)
 	}
 	w, err := p.built(h.w.file, f.json, lasting(h.asked.Master.Weeks))
 	if err != nil {

@@ -63,7 +63,7 @@ func readOption(text string) (*rrule.ROption, error) {
 		return nil, err
 	}
 	if option.Freq > rrule.DAILY || len(option.Byhour)+len(option.Byminute)+len(option.Bysecond) > 0 {
-		return nil, faultAt(0, "", "the rule repeats within a day, but holds for whole days")
+		return nil, faultAt(0, "use DAILY, WEEKLY, MONTHLY or YEARLY, without an hour", "the rule repeats within a day, but holds for whole days")
 	}
 	if option.Count < 0 || option.Interval < 0 {
 		return nil, faultAt(0, "", "COUNT and INTERVAL cannot be negative")

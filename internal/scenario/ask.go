@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"path/filepath"
 	"reflect"
+	"regexp"
 	"strings"
 
 	"potbank/internal/quantity"
@@ -33,6 +34,9 @@ type Asked struct {
 
 	files [][]*File // [option][future]
 	now   []*File   // by option, as counted today, where a question about a date says so
+
+	keys   map[string]place // of what the question says, by path
+	values map[string]*value
 }
 
 // Works returns the works of an option in a future.
@@ -43,7 +47,8 @@ func (a *Asked) Works(option, future int) *File { return a.files[option][future]
 func (a *Asked) Now(option int) *File { return a.now[option] }
 
 // IsQuestion tells whether the file at a path is a question rather than a
-// scenario. A file that cannot be read is not; whoever reads it will say why.
+// scenario: it has the key question or, that one misspelt, the key ask. A file
+// that cannot be read is not; whoever reads it will say why.
 func IsQuestion(path string) bool {
 	if path == "-" {
 		return false
@@ -54,10 +59,24 @@ func IsQuestion(path string) bool {
 	}
 	root, _ := parse(data, &source{path: path})
 	if root == nil || root.kind != set {
-		return false
+		return opening.Match(data)
 	}
 	_, is := root.find("question")
-	return is
+	_, asks := root.find("ask")
+	return is || asks
+}
+
+// opening is the first line of a question that cannot be read as YAML.
+var opening = regexp.MustCompile(`(?m)^(question|ask):`)
+
+// Wrong is a fault of the question that only whoever carries it out can tell. It
+// stands at a name under a key of the question, or else at the value of the key.
+func (a *Asked) Wrong(path, name, hint, format string, args ...any) Fault {
+	at, ok := a.keys[join(path, name)]
+	if v := a.values[path]; !ok && v != nil {
+		at = v.place
+	}
+	return Fault{File: a.Path, Line: at.line, Col: at.col, What: fmt.Sprintf(format, args...), Hint: hint, Code: Refused}
 }
 
 // ReadQuestion reads a question and every works it speaks of. It returns all
@@ -172,6 +191,7 @@ func (r *asker) read(root *value) {
 	top := root.place
 	top.line, top.col = 1, 1
 	d.section(root, top, "", reflect.ValueOf(&r.asked.Question).Elem())
+	r.asked.keys, r.asked.values = d.places, d.values
 	d.checkUses()
 	r.say(d.faults)
 	if refuses(r.faults) {

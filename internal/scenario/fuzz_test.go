@@ -16,7 +16,7 @@ const slowest = 2 * time.Second
 // points into the file; and what is accepted prints and reads back as itself.
 // It starts from the examples and from every bad input.
 func FuzzRead(f *testing.F) {
-	for _, pattern := range []string{"testdata/*.yaml", "testdata/bad/*.yaml", "../../scenarios/*.yaml"} {
+	for _, pattern := range []string{"testdata/*.yaml", "../../testdata/bad/*.yaml", "../../scenarios/*.yaml"} {
 		files, err := filepath.Glob(pattern)
 		if err != nil || len(files) == 0 {
 			f.Fatalf("no seeds at %s: %v", pattern, err)

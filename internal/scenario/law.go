@@ -406,7 +406,7 @@ func (d *decoder) parseRecorded(m measure, f field, arguments []argument) (rando
 	}
 	switch {
 	case err != nil:
-		return nil, faultAt(name.nameAt, form, "%s: %s", name.text, strings.TrimPrefix(err.Error(), "empirical: "))
+		return nil, faultAt(name.nameAt, "a table has a heading, commas and numbers such as 8.5", "%s: %s", name.text, strings.TrimPrefix(err.Error(), "empirical: "))
 	case law.Min() < 0:
 		return nil, faultAt(name.nameAt, "check the table", "%s: a value is below zero", name.text)
 	}

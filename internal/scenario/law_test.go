@@ -130,7 +130,7 @@ func TestRecordedTimes(t *testing.T) {
 		"csv(none.csv, column minutes, min)":     `there is no file "none.csv"`,
 		"csv(../law.go, column minutes, min)":    "the path leaves the folder of this scenario",
 		"csv(/etc/passwd, column minutes, min)":  "the path leaves the folder of this scenario",
-		"csv(bad, column minutes, min)":          "is not a regular file",
+		"csv(., column minutes, min)":            "is not a regular file",
 		"csv(sample.yaml, column minutes, min)":  "no column",
 		"csv(times.csv, column minutes, min, x)": "csv takes a file, a column and a unit",
 	} {

@@ -132,7 +132,7 @@ func TestSchemaRefuses(t *testing.T) {
 	for _, name := range []string{"15-unknown-key", "16-key-elsewhere", "18-section-missing", "19-list-for-set", "25-key-of-another-department",
 		"28-no-unit", "29-unit-of-mass", "30-unknown-unit", "31-ambiguous-unit", "32-milliwatt-hours", "33-decimal-comma", "34-thousands-comma",
 		"35-share-without-unit", "36-price-by-volume", "37-clock-time", "39-negative-time", "40-not-a-number", "41-infinite-count", "42-broken-count", "51-endless-refire"} {
-		if err := s.Validate(instance(t, filepath.Join("testdata/bad", name+".yaml"))); err == nil {
+		if err := s.Validate(instance(t, filepath.Join("../../testdata/bad", name+".yaml"))); err == nil {
 			t.Errorf("%s fits the schema", name)
 		}
 	}
