@@ -177,9 +177,15 @@ func (r *asker) fault(at place, hint, format string, args ...any) {
 
 // read reads the question and makes its works.
 func (r *asker) read(root *value) {
-	e, ok := root.find("base")
+	e, ok := root.find(baseKey)
 	if !ok || e.kind != text || strings.TrimSpace(e.text) == "" {
-		r.fault(root.place, "add base: ../plant-a.yaml, or whichever scenario it is about", "the question names no base")
+		at, hint := root.place, "add base: ../plant-a.yaml, or whichever scenario it is about"
+		for _, e := range root.entries {
+			if _, near := nearest(baseKey, []string{e.key}); near && !ok {
+				at, hint = e.at, "did you mean base?"
+			}
+		}
+		r.fault(at, hint, "the question names no base")
 		return
 	}
 	if r.base, r.folder = r.tree(e); r.base == nil {
@@ -258,7 +264,7 @@ func (r *asker) tree(e entry) (*value, string) {
 		return nil, ""
 	}
 	dir = filepath.Dir(f.Path)
-	if base, ok := root.find("base"); ok {
+	if base, ok := root.find(baseKey); ok {
 		if root, faults = f.overBase(root, base, r.beside(dir)); root == nil || refuses(faults) {
 			r.say(faults)
 			return nil, ""

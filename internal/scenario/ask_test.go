@@ -97,7 +97,7 @@ func TestBadQuestions(t *testing.T) {
 	head := "question: 1\nask: compare\nbase: ../base.yaml\n"
 	for name, c := range map[string]struct{ question, want string }{
 		"no base":          {"question: 1\nask: compare\n", "questions/q.yaml:1:1: error: the question names no base; hint: add base: ../plant-a.yaml, or whichever scenario it is about"},
-		"base not there":   {"question: 1\nask: compare\nbase: ../bse.yaml\n", `questions/q.yaml:3:7: error: there is no file "bse.yaml" in the folder of this scenario; hint: put it beside the scenario`},
+		"base not there":   {"question: 1\nask: compare\nbase: ../bse.yaml\n", `questions/q.yaml:3:7: error: there is no file "bse.yaml" in the folder of this scenario; hint: did you mean base.yaml?`},
 		"base elsewhere":   {"question: 1\nask: compare\nbase: ../../etc/passwd\n", "questions/q.yaml:3:7: error: the path leaves the folder of this scenario; hint: keep data files beside the scenario"},
 		"unknown kind":     {"question: 1\nask: compre\nbase: ../base.yaml\n", `questions/q.yaml:2:6: error: ask must be one of compare, size, promise, master, got "compre"; hint: did you mean compare?`},
 		"newer format":     {"question: 2\nask: compare\nbase: ../base.yaml\n", "questions/q.yaml:1:11: error: this file needs format 2; this program reads format 1; hint: get a newer potbank; potbank version shows yours"},

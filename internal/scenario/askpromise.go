@@ -1,6 +1,8 @@
 package scenario
 
 import (
+	"slices"
+
 	"potbank/internal/des"
 	"potbank/internal/plant"
 	"potbank/internal/quantity"
@@ -71,12 +73,16 @@ func (r *asker) promise(d *decoder) {
 		r.fault(at("replications"), "leave both out for 300 and 40", "%d replications and %d pairs; a date has no spread from fewer than 2", s.Runs, s.Pairs)
 	}
 	for _, name := range sortedKeys(s.Weekly) {
-		found := false
+		var known []string
 		for _, o := range r.asked.Options[1:] {
-			found = found || o.Name == name
+			known = append(known, o.Name)
 		}
-		if !found {
-			r.fault(d.places["promise.per-week."+name], "name one of the options of this question", "there is no option %q", name)
+		if !slices.Contains(known, name) {
+			hint := "name one of the options of this question"
+			if near, ok := nearest(name, known); ok {
+				hint = "did you mean " + near + "?"
+			}
+			r.fault(d.places["promise.per-week."+name], hint, "there is no option %q", name)
 		}
 	}
 }

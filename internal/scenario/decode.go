@@ -120,6 +120,9 @@ func (d *decoder) section(v *value, at place, path string, dst reflect.Value) {
 			missing = append(missing, f)
 		}
 	}
+	if path == "" && meant[baseKey] {
+		return // it need not be whole
+	}
 	d.missing(missing, at, path)
 }
 

@@ -6,6 +6,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"path"
 	"path/filepath"
 	"strings"
 
@@ -70,7 +71,7 @@ func (f *folder) load(name string, limit int64) ([]byte, error) {
 	info, err := fs.Stat(root, name)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return nil, faultAt(0, "put it beside the scenario", "there is no file %s in the folder of this scenario", quote(name))
+		return nil, faultAt(0, besides(root, name), "there is no file %s in the folder of this scenario", quote(name))
 	case err != nil:
 		return nil, faultAt(0, "keep data files beside the scenario", "%s: %s", name, reason(err))
 	case !info.Mode().IsRegular():
@@ -89,6 +90,22 @@ func (f *folder) load(name string, limit int64) ([]byte, error) {
 		return nil, &quantity.Fault{What: name + " is larger than the limit for such files", Hint: "split it", Limit: true}
 	}
 	return data, nil
+}
+
+// besides says what to do about a file that is not there: to take one with nearly
+// that name, or to put it there.
+func besides(root fs.FS, name string) string {
+	held, err := fs.ReadDir(root, path.Dir(name))
+	if err == nil && len(held) <= mostKeys {
+		var names []string
+		for _, e := range held {
+			names = append(names, path.Join(path.Dir(name), e.Name()))
+		}
+		if near, ok := nearest(name, names); ok {
+			return "did you mean " + near + "?"
+		}
+	}
+	return "put it beside the scenario"
 }
 
 // reason drops the path that the system puts before the reason: the message

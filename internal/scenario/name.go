@@ -115,6 +115,9 @@ func (d *decoder) unknown(e entry, section *value, path string, fields []field) 
 			free = append(free, f.key)
 		}
 	}
+	if path == "" && !d.asks {
+		free = append(free, baseKey) // of a change, which is then read as a works
+	}
 	near, ok := nearest(e.key, free)
 	if !ok {
 		near, ok = nearest(e.key, keysOf(fields))
@@ -133,6 +136,7 @@ func (d *decoder) unknown(e entry, section *value, path string, fields []field) 
 	case len(free) == 0:
 		free = keysOf(fields)
 	}
+	free = slices.DeleteFunc(free, func(key string) bool { return key == baseKey })
 	if len(free) > 10 {
 		free = append(free[:10], "...")
 	}

@@ -8,6 +8,10 @@ import (
 // leftOut is the value by which a changing file takes an entry away.
 const leftOut = "left out"
 
+// baseKey is the key under which a change, or a question, names the scenario that
+// it is about.
+const baseKey = "base"
+
 // A merger lays a changing file over its base. It works on the trees before
 // they are read, so that it needs to know nothing of keys, and the merged tree
 // is checked as if it were one file.
@@ -79,7 +83,7 @@ func withoutBase(root *value) *value {
 	rest := *root
 	rest.entries = nil
 	for _, e := range root.entries {
-		if e.key != "base" {
+		if e.key != baseKey {
 			rest.entries = append(rest.entries, e)
 		}
 	}
@@ -88,6 +92,6 @@ func withoutBase(root *value) *value {
 
 // baseOf returns the name of the base in a changing file.
 func baseOf(root *value) (entry, bool) {
-	e, ok := root.find("base")
+	e, ok := root.find(baseKey)
 	return e, ok && e.kind == text && strings.TrimSpace(e.text) != ""
 }

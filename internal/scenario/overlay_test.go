@@ -88,7 +88,7 @@ func TestChangeFaults(t *testing.T) {
 		{"what the base needs is left out", "base: base.yaml\nhours: {day: left out}\n",
 			`base.yaml:13:22: error: no hours called "day"; hint: hours: round-clock`},
 		{"no base", "base: bsae.yaml\n",
-			`change.yaml:1:7: error: there is no file "bsae.yaml" in the folder of this scenario; hint: put it beside the scenario`},
+			`change.yaml:1:7: error: there is no file "bsae.yaml" in the folder of this scenario; hint: did you mean base.yaml?`},
 		{"a base elsewhere", "base: ../base.yaml\n",
 			"change.yaml:1:7: error: the path leaves the folder of this scenario; hint: keep data files beside the scenario"},
 		{"a base of a base", "base: change.yaml\n",

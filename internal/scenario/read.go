@@ -122,7 +122,7 @@ func readBeside(data []byte, path string, beside *folder) (*File, []Fault) {
 		sortFaults(faults)
 		return nil, faults
 	}
-	if e, ok := root.find("base"); ok {
+	if e, ok := root.find(baseKey); ok {
 		root, faults = f.overBase(root, e, beside)
 		if root == nil || refuses(faults) {
 			sortFaults(faults)
@@ -177,7 +177,7 @@ func (f *File) overBase(root *value, e entry, beside *folder) (*value, []Fault) 
 	if base == nil || base.kind != set || refuses(faults) {
 		return nil, faults
 	}
-	if _, ok := base.find("base"); ok {
+	if _, ok := base.find(baseKey); ok {
 		return nil, refused(faultAt(0, "change the file at the bottom, or write out one of the two", "%s changes another file itself; a base cannot have a base", e.text))
 	}
 	var m merger
