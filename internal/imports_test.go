@@ -28,7 +28,7 @@ var allowed = map[string]string{
 	"internal/plant":             "des quantity random calendar",
 	"internal/plant/randomworks": "des quantity random calendar plant pgregory.net/rapid",
 	"internal/scenario":          "des quantity random calendar plant go.yaml.in/yaml/v4",
-	"internal/draft":             "",
+	"internal/draft":             "des plant",
 	"internal/cell":              "",
 	"internal/eventlog":          "des calendar plant cell",
 	"internal/experiment":        "des quantity random calendar stats plant",
@@ -41,7 +41,7 @@ var allowed = map[string]string{
 	"internal/page":              "report",
 	"internal/workbook":          "report cell github.com/xuri/excelize",
 	"internal/browser":           "github.com/chromedp/chromedp github.com/chromedp/cdproto",
-	"internal/web":               "plant scenario experiment",
+	"internal/web":               "plant scenario draft experiment",
 	"scenarios":                  "",
 	"cmd/potbank":                "des quantity random calendar plant scenario draft experiment decision ledger share proof report page web eventlog workbook github.com/spf13/cobra github.com/spf13/pflag golang.org/x/term",
 }

@@ -72,13 +72,10 @@ func (p *program) newWorks(c *cobra.Command, path string, f *newFlags) error {
 	if err != nil {
 		return err
 	}
-	now := p.now()
-	monday := now.AddDate(0, 0, (8-int(now.Weekday()))%7)
-	text, err := sheet.Scenario(monday.Format("2006-01-02"))
+	text, err := sheet.Scenario(filepath.Base(path), p.now())
 	if err != nil {
 		return exitf(refused, "%s", err)
 	}
-	text = []byte(strings.ReplaceAll(string(text), "FILE", filepath.Base(path)))
 	if err := writeWhole(path, text); err != nil {
 		return exitf(failed, "writing %s: %s", path, reasonOf(err))
 	}

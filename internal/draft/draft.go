@@ -14,6 +14,7 @@ import (
 	_ "embed"
 	"fmt"
 	"text/template"
+	"time"
 )
 
 // Kinds of works that can be drafted.
@@ -107,14 +108,14 @@ var worksText string
 // belong; every figure comes sized from a sizing.
 var works = template.Must(template.New("works").Parse(worksText))
 
-// Scenario writes the works of the sheet as a scenario file that runs. start is
-// the Monday on which it begins, as 2027-01-04.
-func (s *Sheet) Scenario(start string) ([]byte, error) {
+// Scenario writes the works of the sheet as a scenario file that runs, for a file
+// of that name. It begins on the next Monday, today if it is one.
+func (s *Sheet) Scenario(file string, today time.Time) ([]byte, error) {
 	z, err := s.size()
 	if err != nil {
 		return nil, err
 	}
-	z.Start = start
+	z.File, z.Start = file, today.AddDate(0, 0, (8-int(today.Weekday()))%7).Format("2006-01-02")
 	var b bytes.Buffer
 	if err := works.Execute(&b, z); err != nil {
 		return nil, fmt.Errorf("draft: %w", err)

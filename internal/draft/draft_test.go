@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"potbank/internal/draft"
 	"potbank/internal/experiment"
@@ -15,7 +16,7 @@ import (
 // drafted writes the scenario of a sheet and reads it back as a plant.
 func drafted(t *testing.T, s *draft.Sheet) *scenario.File {
 	t.Helper()
-	text, err := s.Scenario("2027-01-04")
+	text, err := s.Scenario("works.yaml", time.Date(2026, 12, 30, 12, 0, 0, 0, time.UTC))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -86,7 +87,7 @@ func TestAnswersAreNoGuesses(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	text, err := s.Scenario("2027-01-04")
+	text, err := s.Scenario("works.yaml", time.Date(2026, 12, 30, 12, 0, 0, 0, time.UTC))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -26,6 +26,7 @@ func (g given) String() string {
 // follows from it by averages. Minutes are hand minutes for one piece; heads are
 // for one shift.
 type sizing struct {
+	File                      string // to be written
 	Name, Kind, Ware, Start   string
 	Shuttle, Pressure, Refire bool
 	Shifts                    int // of the hand shops, Monday to Friday
