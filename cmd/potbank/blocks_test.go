@@ -83,6 +83,9 @@ func runBlock(t *testing.T, dir string, b block) (code int, printed []string) {
 	}
 	t.Chdir(dir)
 	c := newConsole()
+	if args[0] == "serve" {
+		go c.interruptAt("Ctrl-C") // the page is open, and would stay so
+	}
 	code = run(args, strings.NewReader(""), &c.out, &c.err, c.environment())
 	return code, strings.Split(strings.TrimRight(c.err.String()+c.out.String(), "\n"), "\n")
 }

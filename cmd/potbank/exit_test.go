@@ -60,6 +60,16 @@ func (c *console) environment() environment {
 	return environment{interrupts: c.interrupts, quit: func(code int) { c.quits <- code }, now: time.Now}
 }
 
+// interruptAt presses Ctrl-C when a text has been printed.
+func (c *console) interruptAt(text string) {
+	for deadline := time.Now().Add(time.Minute); time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
+		if strings.Contains(c.out.String(), text) {
+			c.interrupts <- os.Interrupt
+			return
+		}
+	}
+}
+
 func (c *console) program() *program {
 	return &program{in: strings.NewReader(""), out: &c.out, err: &c.err, environment: c.environment()}
 }

@@ -57,6 +57,13 @@ func (p *program) answer(d report.Document, asJSON bool, json func(w io.Writer) 
 	if err := p.writeTables(d); err != nil {
 		return err
 	}
+	if p.faces != nil {
+		faces, err := p.facesOf(d, json)
+		if err != nil {
+			return exitf(failed, "%s", err)
+		}
+		p.faces(faces)
+	}
 	if p.page == "" {
 		return nil
 	}

@@ -154,9 +154,10 @@ Each of the dozen answers is a flag too: --name, --ware, --good, --mass, --cycle
 # Flags of serve
 
 	--port N           port on the loopback address (default: any that is free)
-	--log              say every refused request on standard error
-	--ledger FILE, --share ADDR, --token FILE, --workers W
+	--ledger FILE      keep every replication in FILE, and list the studies that it holds
+	--share ADDR, --token FILE, --cert FILE, --key FILE, --ca FILE, --workers W
 	                   for every study of the page, as with run
+	--log              say every refused request on standard error
 
 # Flags of size
 
@@ -231,6 +232,7 @@ import (
 	"potbank/internal/experiment"
 	"potbank/internal/ledger"
 	"potbank/internal/share"
+	"potbank/internal/web"
 )
 
 func main() {
@@ -250,6 +252,7 @@ type environment struct {
 	quit       func(code int) // ends the program at once
 	now        func() time.Time
 	watch      func(experiment.Progress) // told of every progress instead of the terminal; nil: the terminal
+	faces      func(web.Answer)          // given the answer in every form besides the printed one; nil: nobody
 }
 
 // program is one run of potbank.

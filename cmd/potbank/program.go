@@ -45,15 +45,16 @@ func (p *program) command() *cobra.Command {
 		c.ValidArgsFunction = scenarioFiles
 		root.AddCommand(c)
 	}
-	root.AddCommand(p.serveCommand(), p.newCommand(), p.runsCommand(), p.workCommand(), p.proofCommand(), p.keysCommand(), p.schemaCommand(), p.versionCommand(), p.completionCommand())
+	root.AddCommand(p.newCommand(), p.runsCommand(), p.workCommand(), p.proofCommand(), p.keysCommand(), p.schemaCommand(), p.versionCommand(), p.completionCommand())
 	for _, c := range root.Commands() {
 		if c.Flags().Lookup("html") != nil {
 			p.paging(c)
 		}
-		if c.Flags().Lookup("ledger") != nil && c.Name() != "serve" {
+		if c.Flags().Lookup("ledger") != nil {
 			p.keeping(c)
 		}
 	}
+	root.AddCommand(p.serveCommand()) // its runs open the ledger, one after the other; it does not
 	return root
 }
 

@@ -138,7 +138,7 @@ func describe(p experiment.Progress, spent time.Duration) string {
 			text += fmt.Sprintf(", wanted %g %%", 100*p.Precision)
 		}
 	}
-	return text + fmt.Sprintf("; about %s to go", seconds(remaining(p, spent)))
+	return text + fmt.Sprintf("; about %s to go", seconds(p.Left(spent)))
 }
 
 // describeDrawing says how many of the works drawn from the evidence were run.
@@ -147,23 +147,7 @@ func describeDrawing(p experiment.Progress, spent time.Duration) string {
 	if p.Replications == 0 {
 		return text
 	}
-	return text + fmt.Sprintf("; about %s to go", seconds(remaining(p, spent)))
-}
-
-// remaining guesses the time to the end: the half-width shrinks as one over the
-// square root of the replications.
-func remaining(p experiment.Progress, spent time.Duration) time.Duration {
-	need := float64(p.Most)
-	switch {
-	case p.Precision == 0:
-	case math.IsNaN(p.HalfWidth):
-		need = float64(p.Fewest) // nothing is known of the precision yet
-	default:
-		ratio := p.HalfWidth / p.Precision
-		need = min(need, max(float64(p.Fewest), float64(p.Replications)*ratio*ratio))
-	}
-	each := float64(spent) / float64(p.Replications)
-	return time.Duration(max(0, need-float64(p.Replications)) * each)
+	return text + fmt.Sprintf("; about %s to go", seconds(p.Left(spent)))
 }
 
 // seconds prints a duration as people say it.

@@ -76,7 +76,7 @@ func (p *program) run(c *cobra.Command, path string, f *studyFlags, doubt *doubt
 		doubtCut = p.doubt(ctx, a, w, s)
 	}
 	a.Identify(w.scenario(), w.unmeasured())
-	if p.page != "" {
+	if p.page != "" || p.faces != nil {
 		// A page without its week is the answer all the same.
 		if err := a.AddWeek(ctx, w.plant, s); err != nil && ctx.Err() == nil {
 			return exitf(failed, "looking at one week: %s", err)

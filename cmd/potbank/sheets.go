@@ -75,21 +75,26 @@ func holdsTables(held []os.DirEntry) bool {
 	return false
 }
 
-// writeTables writes the sheets of an answer, where they were asked for. A
-// command that has sheets of its own has set them; else they are those of the
-// document as it is printed.
-func (p *program) writeTables(d report.Document) error {
-	t := &p.tables
-	if t.folder == "" && t.book == "" {
-		return nil
+// of are the sheets of a document: those that its command has set, else the
+// tables as they are printed, with the inputs of the works as it is.
+func (t *tables) of(d report.Document) []report.Sheet {
+	if t.sheets != nil {
+		return t.sheets()
 	}
 	sheets := report.DocumentSheets(d)
 	if t.inputs != nil {
 		sheets = append(sheets, report.InputSheet(t.inputs))
 	}
-	if t.sheets != nil {
-		sheets = t.sheets()
+	return sheets
+}
+
+// writeTables writes the sheets of an answer, where they were asked for.
+func (p *program) writeTables(d report.Document) error {
+	t := &p.tables
+	if t.folder == "" && t.book == "" {
+		return nil
 	}
+	sheets := t.of(d)
 	if t.folder != "" {
 		if err := os.MkdirAll(t.folder, 0o755); err != nil {
 			return exitf(failed, "--csv %s cannot be made: %s", t.folder, reasonOf(err))

@@ -50,6 +50,8 @@ func Start(t testing.TB) *Browser {
 	allocated, stop := chromedp.NewExecAllocator(context.Background(), flags...)
 	ctx, end := chromedp.NewContext(allocated)
 	t.Cleanup(func() { end(); stop() })
+	late := time.AfterFunc(patience, stop)
+	defer late.Stop()
 	if err := chromedp.Do(ctx); err != nil {
 		t.Fatalf("chromium: %v; hint: .ci/install installs it", err)
 	}

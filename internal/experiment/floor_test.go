@@ -20,7 +20,7 @@ func TestFloorAddsUp(t *testing.T) {
 	}
 	p, _ := file.Plant()
 	const week = 5
-	f, err := experiment.LookAt(p, experiment.FloorQuestion{Seed: 3, Replication: 2, Week: week, Piece: 40})
+	f, err := experiment.LookAt(p, experiment.FloorQuestion{Seed: 3, Replication: 2, Week: week, Piece: 40, Suspect: experiment.Tool{Ware: "pan", Case: 1}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -52,6 +52,20 @@ func TestFloorAddsUp(t *testing.T) {
 			stands += n
 		}
 	}
+	suspect, bad, descend := 0, f.Suspect[len(f.Suspect)-1], 0
+	for s := range f.Sections {
+		suspect += bad[s]
+		if bad[s] > f.Stock[len(f.Stock)-1][s][0] {
+			t.Errorf("%d suspect pans in %s of %d", bad[s], f.Sections[s], f.Stock[len(f.Stock)-1][s][0])
+		}
+	}
+	// The works has no mould shop: all of its pans come from the first case.
+	for s := range f.Sections {
+		descend += f.Stock[len(f.Stock)-1][s][0]
+	}
+	if suspect != descend || f.Escaped[len(f.Escaped)-1] == 0 {
+		t.Errorf("%d of %d pans are suspect, %d were packed", suspect, descend, f.Escaped[len(f.Escaped)-1])
+	}
 	var lost float64
 	for _, m := range p.Measures() {
 		if len(m.Name) > 5 && m.Name[:5] == "lost." {
@@ -62,6 +76,13 @@ func TestFloorAddsUp(t *testing.T) {
 	inside := measure("cast.total", 0) - measure("packed.total", 0) - measure("seconds.pan", 0) - measure("seconds.basin", 0) - lost
 	if float64(stands) != inside {
 		t.Errorf("%d pieces stand in the works, the book has %v", stands, inside)
+	}
+	moved := 0
+	for _, sections := range f.Moved {
+		moved += sections[len(sections)-1]
+	}
+	if got := f.Packed[len(f.Packed)-1]; moved < got { // all that is packed leaves packing
+		t.Errorf("%d left packing, %d were packed", moved, got)
 	}
 	if len(f.Story) < 5 || f.Story[0].Event != "filled" {
 		t.Errorf("the story is %+v", f.Story)

@@ -2,7 +2,9 @@ package experiment
 
 import (
 	"fmt"
+	"math"
 	"strings"
+	"time"
 
 	"potbank/internal/des"
 	"potbank/internal/plant"
@@ -42,6 +44,26 @@ type Progress struct {
 	HalfWidth    float64 // of the driver, relative to its value; NaN when not known
 	Precision    float64 // half-width wanted, relative; 0: a fixed number of replications
 	Drawing      bool    // works drawn from the evidence are counted, not replications
+}
+
+// Left guesses the time to the end from the time spent so far: the half-width
+// shrinks as one over the square root of the replications. Zero before the first
+// replication.
+func (p Progress) Left(spent time.Duration) time.Duration {
+	if p.Replications == 0 {
+		return 0
+	}
+	need := float64(p.Most)
+	switch {
+	case p.Precision == 0:
+	case math.IsNaN(p.HalfWidth):
+		need = float64(p.Fewest) // nothing is known of the precision yet
+	default:
+		ratio := p.HalfWidth / p.Precision
+		need = min(need, max(float64(p.Fewest), float64(float64(p.Replications)*ratio)*ratio))
+	}
+	each := float64(spent) / float64(p.Replications)
+	return time.Duration(max(0, need-float64(p.Replications)) * each)
 }
 
 // SettingsOf takes the settings that a works states for itself. The fault, if

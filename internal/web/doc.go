@@ -4,7 +4,9 @@
 // It is a way of typing the commands of the terminal. A run of the page is a
 // command line carried out in the same process (see Command), so that page and
 // terminal cannot disagree, and each result shows the line that gives it again.
-// Nothing is computed here.
+// What a form cannot say in a line it writes as a question file (see package
+// draft), and the report is shown as it would be kept, in a frame. Nothing is
+// computed here.
 //
 // The page is for the person at the machine and nobody else. It listens on the
 // loopback addresses only; guard.go says what every request must satisfy before

@@ -27,6 +27,7 @@ var plainName = regexp.MustCompile(`^([A-Za-z0-9][A-Za-z0-9_-]{0,60}/)?[A-Za-z0-
 type file struct {
 	Name     string `json:"name"`
 	Question bool   `json:"question"`
+	Ask      string `json:"ask,omitempty"` // of a question: the command that answers it
 	Title    string `json:"title"`
 	Text     string `json:"text,omitempty"`
 	Mark     string `json:"mark"` // of its content; a change must name the one it is based on
@@ -61,10 +62,13 @@ func describe(name string, text []byte) file {
 	f := file{Name: name, Mark: markOf(text)}
 	for line := range strings.Lines(string(text)) {
 		key, rest, _ := strings.Cut(strings.TrimRight(line, "\r\n"), ":")
+		rest, _, _ = strings.Cut(rest, " #")
 		rest = strings.Trim(strings.TrimSpace(rest), `"'`)
 		switch {
 		case key == "question":
 			f.Question = true
+		case f.Ask == "" && key == "ask":
+			f.Ask = rest
 		case f.Title == "" && (key == "name" || key == "title"):
 			f.Title = rest
 		}

@@ -20,7 +20,7 @@ const mostBody = 3 << 20
 const tokenHeader = "X-Potbank-Token"
 
 // policy lets the page load from its own origin only, and nothing inline.
-const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; connect-src 'self'; form-action 'none'; base-uri 'none'; frame-ancestors 'none'"
+const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; connect-src 'self'; frame-src 'self'; form-action 'none'; base-uri 'none'; frame-ancestors 'none'"
 
 // A guard is what stands before every request. The order matters: whoever
 // rebinds a name must be turned away by his Host before anything else is

@@ -6,7 +6,6 @@ import (
 	"time"
 
 	"potbank/internal/experiment"
-	"potbank/internal/scenario"
 )
 
 // mostWalk bounds the week looked at: all weeks before it have to be run.
@@ -20,17 +19,15 @@ func (s *Server) floor(w http.ResponseWriter, r *http.Request) {
 		Replication uint32 `json:"replication"`
 		Week        int    `json:"week"`
 		Piece       uint64 `json:"piece"`
+		Ware        string `json:"ware"` // of the tool that is suspected
+		Case        int    `json:"case"`
+		Mould       int    `json:"mould"`
 	}
 	if !take(w, r, &in) {
 		return
 	}
-	if _, err := s.load(in.File); err != nil {
-		refuse(w, http.StatusNotFound, "there is no file %q", in.File)
-		return
-	}
-	file, faults := scenario.ReadIn(s.root.FS(), in.File)
+	file := s.works(w, in.File)
 	if file == nil {
-		refuse(w, http.StatusUnprocessableEntity, "%s", faults[0])
 		return
 	}
 	ready, more := file.Plant()
@@ -42,10 +39,14 @@ func (s *Server) floor(w http.ResponseWriter, r *http.Request) {
 		refuse(w, http.StatusBadRequest, "give a replication from 1 and a week from 1 to %d", min(mostWalk, ready.Weeks()))
 		return
 	}
+	var tool experiment.Tool
+	if in.Case > 0 || in.Mould > 0 {
+		tool = experiment.Tool{Ware: in.Ware, Case: in.Case, Mould: in.Mould}
+	}
 	s.walking.Lock()
 	defer s.walking.Unlock()
 	f, err := experiment.LookAt(ready, experiment.FloorQuestion{
-		Seed: uint64(file.Works.Run.Seed), Replication: in.Replication, Week: in.Week, Piece: in.Piece,
+		Seed: uint64(file.Works.Run.Seed), Replication: in.Replication, Week: in.Week, Piece: in.Piece, Suspect: tool,
 	})
 	if err != nil {
 		refuse(w, http.StatusUnprocessableEntity, "%s", err)
@@ -57,16 +58,25 @@ func (s *Server) floor(w http.ResponseWriter, r *http.Request) {
 // floorOf is a week as the page reads it.
 func floorOf(f *experiment.Floor) map[string]any {
 	type moment struct {
-		Step int    `json:"step"`
-		Kind string `json:"kind"`
-		Text string `json:"text"`
+		Step  int    `json:"step"`
+		Kind  string `json:"kind"`
+		Text  string `json:"text"`
+		Piece uint64 `json:"piece"`
 	}
-	moments, story := []moment{}, []map[string]string{}
+	type step struct {
+		At      string `json:"at"`
+		Step    int    `json:"step"`
+		Section string `json:"section"`
+		Event   string `json:"event"`
+		Where   string `json:"where"`
+		Detail  string `json:"detail"`
+	}
+	moments, story := []moment{}, []step{}
 	for _, m := range f.Moments {
 		moments = append(moments, moment(m))
 	}
 	for _, e := range f.Story {
-		story = append(story, map[string]string{"at": e.At.Format("Mon 2 Jan 15:04"), "section": e.Section, "event": e.Event, "where": e.Where, "detail": e.Detail})
+		story = append(story, step{e.At.Format("Mon 2 Jan 15:04"), e.Step, e.Section, e.Event, e.Where, e.Detail})
 	}
 	times := make([]string, len(f.Stock))
 	for i := range times {
@@ -74,6 +84,6 @@ func floorOf(f *experiment.Floor) map[string]any {
 	}
 	return map[string]any{
 		"start": fmt.Sprint(f.Start.Format("Mon 2 January 2006 15:04")), "times": times, "wares": f.Wares, "sections": f.Sections,
-		"stock": f.Stock, "packed": f.Packed, "lost": f.Lost, "fired": f.Fired, "moments": moments, "story": story,
+		"stock": f.Stock, "most": f.Most(), "moved": f.Moved, "kilns": f.Kilns, "fire": f.Fire, "suspect": f.Suspect, "escaped": f.Escaped, "packed": f.Packed, "lost": f.Lost, "fired": f.Fired, "moments": moments, "story": story,
 	}
 }

@@ -26,6 +26,7 @@ type Config struct {
 	Folder  string // of the scenarios and questions; nothing outside it is ever read or written
 	Port    int    // 0: any that is free
 	Command Command
+	History func() ([]Asked, error) // what was asked before, the latest first; nil: nothing is kept
 	Log     *slog.Logger
 	Version string
 	Now     func() time.Time
@@ -128,7 +129,13 @@ func (s *Server) routes() {
 	s.mux.HandleFunc("GET /api/runs/{id}", s.showRun)
 	s.mux.HandleFunc("GET /api/runs/{id}/events", s.followRun)
 	s.mux.HandleFunc("POST /api/runs/{id}/stop", s.stopRun)
-	s.mux.HandleFunc("GET /api/runs/{id}/answer", s.answer)
+	s.mux.HandleFunc("GET /api/runs/{id}/answer/{face}", s.answer)
+	s.mux.HandleFunc("GET /api/history", s.history)
+	s.mux.HandleFunc("GET /api/draft/{kind}", s.sheet)
+	s.mux.HandleFunc("POST /api/draft", s.draftWorks)
+	s.mux.HandleFunc("POST /api/changes", s.changes)
+	s.mux.HandleFunc("POST /api/question", s.draftQuestion)
+	s.mux.HandleFunc("GET /api/about/{name...}", s.about)
 	s.mux.HandleFunc("POST /api/runs/{id}/ticket", s.ticket)
 	s.mux.HandleFunc("GET /report/{ticket}", s.report)
 	s.mux.HandleFunc("POST /api/floor", s.floor)

@@ -8,8 +8,8 @@ import (
 )
 
 // reportPolicy is for a report opened by itself: it has its style within, and
-// neither scripts nor anything from elsewhere.
-const reportPolicy = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'; frame-ancestors 'none'; sandbox allow-modals"
+// neither scripts nor anything from elsewhere. Only the page itself may frame it.
+const reportPolicy = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'; frame-ancestors 'self'; sandbox allow-modals"
 
 // tickets let the browser open a report in a tab of its own, where it sends no
 // header: each is good for one report, once, for a short time.
@@ -58,11 +58,11 @@ func (s *Server) ticket(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	state, _ := s.queue.state(found)
-	if state.outcome.Report == nil {
+	if state.outcome.Answer == nil {
 		refuse(w, http.StatusNotFound, "this run has no report")
 		return
 	}
-	reply(w, http.StatusOK, map[string]string{"ticket": s.tickets.issue(state.outcome.Report, s.Now())})
+	reply(w, http.StatusOK, map[string]string{"ticket": s.tickets.issue(state.outcome.Answer.Report, s.Now())})
 }
 
 // report sends the report of a ticket.

@@ -45,7 +45,10 @@ func serve(t testing.TB, block chan struct{}) *page {
 				return web.Outcome{Code: 130}
 			}
 		}
-		return web.Outcome{Answer: []byte(`{"title":"It runs","line":"` + strings.Join(args, " ") + `"}`), Report: []byte("<!doctype html><title>It runs</title>")}
+		return web.Outcome{Answer: &web.Answer{
+			Title: "It runs", JSON: []byte(`{"line":"` + strings.Join(args, " ") + `"}`), Report: []byte("<!doctype html><title>It runs</title>"),
+			Tables: []byte("PK"), Workbook: []byte("PK"),
+		}}
 	}
 	s, err := web.Listen(web.Config{Folder: folder, Command: command, Log: slog.New(slog.DiscardHandler), Version: "test", Now: time.Now})
 	if err != nil {
@@ -195,7 +198,7 @@ func TestRun(t *testing.T) {
 	if !strings.Contains(last, `"state":"done"`) || !strings.Contains(last, `"title":"It runs"`) {
 		t.Errorf("it ended as %s", last)
 	}
-	if code, answer := p.get(t, "/api/runs/1/answer"); code != 200 || !strings.Contains(answer, "run works.yaml --weeks=8") {
+	if code, answer := p.get(t, "/api/runs/1/answer/answer.json"); code != 200 || !strings.Contains(answer, "run works.yaml --weeks=8") {
 		t.Errorf("%d %s", code, answer)
 	}
 	_, ticket := p.post(t, "/api/runs/1/ticket", "{}")

@@ -5,7 +5,7 @@ const key = "potbank-token";
 const given = /^#([0-9a-f]{32})(?:\/(.*))?$/.exec(location.hash);
 if (given) {
   sessionStorage.setItem(key, given[1]);
-  history.replaceState(null, "", "#" + (given[2] || "works"));
+  history.replaceState(null, "", "#" + (given[2] || "start"));
 }
 
 function headers(more) {
@@ -23,10 +23,15 @@ export async function ask(method, path, body) {
   } catch {
     throw new Error("potbank does not answer; was it stopped in the terminal?");
   }
-  if (answer.status === 401) throw new Error("this tab has lost its key; open the address that the terminal shows");
+  if (answer.status === 401)
+    throw new Error("this tab has lost its key; open the address that the terminal shows");
   const text = await answer.text();
   let value = {};
-  try { value = text ? JSON.parse(text) : {}; } catch { /* said below */ }
+  try {
+    value = text ? JSON.parse(text) : {};
+  } catch {
+    /* said below */
+  }
   if (!answer.ok) throw new Error(value.error ?? `refused (${answer.status})`);
   return value;
 }
@@ -47,9 +52,23 @@ export async function follow(id, each, signal) {
   }
 }
 
-// make builds an element: make("td", {class: "n"}, "text", child). Text is only
-// ever text: nothing that a file or a run says can become markup.
-export function make(tag, attributes = {}, ...children) {
+// h builds elements: h.td({class: "n"}, "text", child), or h.td("text"). Text is
+// only ever text: nothing that a file or a run says can become markup.
+export const h = new Proxy(
+  {},
+  {
+    get:
+      (_, tag) =>
+      (...parts) =>
+        element(tag, ...(bare(parts[0]) ? parts : [{}, ...parts])),
+  },
+);
+
+// bare tells whether something is an object of attributes.
+const bare = (part) =>
+  part !== null && typeof part === "object" && Object.getPrototypeOf(part) === Object.prototype;
+
+function element(tag, attributes, ...children) {
   const e = document.createElement(tag);
   for (const [name, value] of Object.entries(attributes)) {
     if (name.startsWith("on")) e.addEventListener(name.slice(2), value);
@@ -65,19 +84,56 @@ export function notice(text) {
   document.getElementById("notice").textContent = text;
 }
 
-// save offers a text as a file.
-export function save(name, type, text) {
-  const address = URL.createObjectURL(new Blob([text], { type }));
-  const link = make("a", { href: address, download: name });
+// keep fetches a file of the server and offers it to be saved.
+export async function keep(path, name) {
+  const answer = await fetch(path, { headers: headers({}) });
+  if (!answer.ok) throw new Error(`${name} is not to be had (${answer.status})`);
+  const address = URL.createObjectURL(await answer.blob());
+  const link = h.a({ href: address, download: name });
   document.body.append(link);
   link.click();
   link.remove();
   URL.revokeObjectURL(address);
 }
 
+// put stores a new file under a name that is free: works.yaml, works-2.yaml.
+export async function put(name, text) {
+  const { files } = await ask("GET", "/api/files");
+  const taken = new Set(files.map((f) => f.name));
+  let free = name;
+  for (let i = 2; taken.has(free); i++) free = name.replace(/\.yaml$/, `-${i}.yaml`);
+  await ask("PUT", "/api/files/" + free, { text, mark: "" });
+  return free;
+}
+
+// begin queues a command line and goes to where it is followed.
+export async function begin(request) {
+  const run = await ask("POST", "/api/runs", {
+    command: request.command,
+    files: request.files,
+    flags: request.flags ?? [],
+    key: crypto.randomUUID(),
+  });
+  location.hash = "runs/" + run.id;
+}
+
+// plainName makes the name of a file from a title.
+export function plainName(title) {
+  return (
+    (title
+      .toLowerCase()
+      .replace(/[^a-z0-9]+/g, "-")
+      .replace(/^-+|-+$/g, "")
+      .slice(0, 60) || "question") + ".yaml"
+  );
+}
+
 // number prints a figure with its thousands apart.
 export function number(x, digits = 3) {
   if (x === null || x === undefined) return "-";
-  const places = Math.abs(x) >= 100 || Number.isInteger(x) ? 0 : Math.max(0, digits - 1 - Math.floor(Math.log10(Math.abs(x) || 1)));
+  const places =
+    Math.abs(x) >= 100 || Number.isInteger(x)
+      ? 0
+      : Math.max(0, digits - 1 - Math.floor(Math.log10(Math.abs(x) || 1)));
   return x.toLocaleString("en", { minimumFractionDigits: places, maximumFractionDigits: places });
 }
