@@ -2,6 +2,7 @@ package des
 
 import (
 	"fmt"
+	"math"
 	"runtime/debug"
 )
 
@@ -21,6 +22,10 @@ type Sim struct {
 	limit     uint64 // atInstant must not exceed it
 	latest    []string
 
+	ask      func() error // whether to end; nil: nobody wants to know
+	askEvery uint64
+	askAt    uint64 // handled, from which on it is asked
+
 	current     *Process // whose body is running; nil in a timer and outside Run
 	first, last *Process // started and not ended, in the order of starting
 	idle        []*coroutine
@@ -31,7 +36,7 @@ type Sim struct {
 
 // New makes a run that stands at time 0 with nothing to do.
 func New() *Sim {
-	return &Sim{calendar: calendar{heap: newHeap()}, limit: instantLimit}
+	return &Sim{calendar: calendar{heap: newHeap()}, limit: instantLimit, askAt: math.MaxUint64}
 }
 
 // Now gives the present instant.
@@ -57,9 +62,10 @@ func (s *Sim) Trace(f func(now Time, r Rank, who string)) { s.trace = f }
 // It stops early, with the clock where it happened, and returns
 //   - a *PanicError if a process or timer panicked;
 //   - a *LivelockError if one instant takes too many events (see LimitInstant);
+//   - the error of AskEvery's function;
 //   - a *StuckError if nothing is left to happen but processes wait for something.
 //
-// The first two end the run for good: Run returns the same error ever after. It
+// The first three end the run for good: Run returns the same error ever after. It
 // panics if until is past, after Close, and when called from within the run.
 func (s *Sim) Run(until Time) (err error) {
 	switch {
@@ -101,6 +107,9 @@ func (s *Sim) handle() {
 		}
 		if at != s.now {
 			s.moveTo(at)
+			if s.handled >= s.askAt && s.asked() {
+				return
+			}
 		}
 		s.handled++
 		s.atInstant++
@@ -112,6 +121,23 @@ func (s *Sim) handle() {
 		}
 		timer.Fire(at)
 	}
+}
+
+// AskEvery has f called again and again as the run goes on, between two instants
+// and about so many events apart, at least 1: an error ends the run for good. f must
+// only look; when it is called says nothing about the run.
+func (s *Sim) AskEvery(events uint64, f func() error) {
+	s.ask, s.askEvery, s.askAt = f, events, s.handled+events
+}
+
+// asked asks whether to end.
+func (s *Sim) asked() bool {
+	s.askAt = s.handled + s.askEvery
+	err := s.ask()
+	if err != nil {
+		s.fail(err)
+	}
+	return err != nil
 }
 
 // moveTo sets the clock.

@@ -11,11 +11,29 @@ import (
 // refused: some ten minutes of one processor.
 const mostEvents = 1e9
 
-// events refuses a works that would take for ever to simulate. A piece takes
-// about twenty events, a round of a bench ten, a push three.
+// events refuses a works that would take for ever to simulate.
 func (c *checker) events() {
-	weeks := float64(c.p.Weeks())
-	worst, path, total := 0.0, "", 0.0
+	total, path := c.p.eventsByHand()
+	if total > mostEvents {
+		c.faults = append(c.faults, Fault{
+			Path: path, What: fmt.Sprintf("the run would take about %.2g events, above the limit of %.0g for one replication", total, mostEvents),
+			Hint: "shorten the run, or check the times here", Limit: true,
+		})
+	}
+}
+
+// Events is the number of events of one replication by hand: rather too many,
+// since ware is taken to be lost nowhere.
+func (p *Plant) Events() float64 {
+	total, _ := p.eventsByHand()
+	return total
+}
+
+// eventsByHand counts events from the rates of benches, presses and tunnels, and
+// names the one with the most. A piece takes about twenty events, a round of a
+// bench ten, a push three.
+func (p *Plant) eventsByHand() (total float64, path string) {
+	weeks, worst := float64(p.Weeks()), 0.0
 	add := func(at string, perWeek float64) {
 		n := float64(perWeek * weeks)
 		total += n
@@ -23,28 +41,23 @@ func (c *checker) events() {
 			worst, path = n, at
 		}
 	}
-	e := &estimator{p: c.p, w: c.w, weeks: weeks}
-	for k := range c.w.Benches {
-		b := &c.w.Benches[k]
-		add("benches."+b.Name, float64(20*e.benchCasts(b))+float64(10*float64(b.Count)*c.p.BenchRounds(b)))
+	e := &estimator{p: p, w: p.works, weeks: weeks}
+	for k := range p.works.Benches {
+		b := &p.works.Benches[k]
+		add("benches."+b.Name, float64(20*e.benchCasts(b))+float64(10*float64(b.Count)*p.BenchRounds(b)))
 	}
-	for k := range c.w.Presses {
-		m := &c.w.Presses[k]
+	for k := range p.works.Presses {
+		m := &p.works.Presses[k]
 		add("presses."+m.Name+".cycle", 20*e.pressCasts(m))
 	}
-	for k := range c.w.Kilns {
-		in := &c.w.Kilns[k]
+	for k := range p.works.Kilns {
+		in := &p.works.Kilns[k]
 		if in.Kind == "shuttle" {
 			continue // it fires only what comes
 		}
 		add("kilns."+in.Name, 3*e.slots(in))
 	}
-	if total > mostEvents {
-		c.faults = append(c.faults, Fault{
-			Path: path, What: fmt.Sprintf("the run would take about %.2g events, above the limit of %.0g for one replication", total, mostEvents),
-			Hint: "shorten the run, or check the times here", Limit: true,
-		})
-	}
+	return total, path
 }
 
 // mostMoney is the money, in units of the currency, above which a run is refused:

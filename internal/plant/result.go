@@ -25,7 +25,7 @@ type Options struct {
 	Observer func(o Observation) // nil: nothing is observed; observing never changes a run
 	Lookout  *Lookout            // nil: nobody watches stocks and kilns; watching never changes a run
 	Master   *MasterFault        // a fault in the tooling; nil: none, and nothing of a run changes
-	Stopped  func() bool         // asked at the end of each week; true ends the run with ErrStopped
+	Stopped  func() bool         // asked again and again, and at the end of each week; true ends the run with a *StoppedError
 	Redeal   *Redeal             // some of the luck dealt anew; nil: none
 	Daily    bool                // counts by day are kept, of wares and of orders
 	Until    []string            // orders: the run ends with the week in which the last of them is done; none: it runs its weeks

@@ -16,6 +16,18 @@ const kJPerKWh = 3600
 // ErrStopped is returned by Simulate when Options.Stopped asked for the end.
 var ErrStopped = errors.New("plant: run stopped before its end")
 
+// StoppedError is ErrStopped with how far the run had come.
+type StoppedError struct{ At des.Time }
+
+func (e *StoppedError) Error() string { return fmt.Sprintf("%v, at %v", ErrStopped, e.At) }
+
+// Is makes it ErrStopped.
+func (e *StoppedError) Is(target error) bool { return target == ErrStopped }
+
+// askEvery is how many events go by until a run looks whether it is to stop: a
+// tenth of a second or so, whatever the works.
+const askEvery = 1 << 17
+
 // run is one replication: the works laid out, running, with its book.
 type run struct {
 	p    *Plant
@@ -420,7 +432,7 @@ func (r *run) fuelSince() int64 {
 	return burned
 }
 
-// Simulate runs one replication. It returns ErrStopped if it was asked to
+// Simulate runs one replication. It returns a *StoppedError if it was asked to
 // stop, and an error if the works got stuck or a department failed; the error
 // then says who waits for what, or which process failed at what time.
 func (p *Plant) Simulate(o Options) (*Result, error) {
@@ -442,16 +454,21 @@ func (p *Plant) simulate(o Options) (*Result, error) {
 	}
 	r := newRun(p, o)
 	defer r.sim.Close()
+	r.sim.AskEvery(askEvery, r.goOn)
 	r.start()
 	for w := range r.weeks {
 		from, to := des.Time(w)*des.Week, des.Time(w+1)*des.Week
 		// A week is [from, to): what happens at its end belongs to the next.
-		if err := r.sim.Run(to - des.Millisecond); err != nil {
+		err := r.sim.Run(to - des.Millisecond)
+		switch {
+		case errors.Is(err, ErrStopped):
+			return nil, err
+		case err != nil:
 			return nil, fmt.Errorf("replication at %v: %w", r.sim.Now(), err)
 		}
 		r.closeWeek(from, to)
-		if r.stopped != nil && r.stopped() {
-			return nil, ErrStopped
+		if err := r.goOn(); err != nil {
+			return nil, err
 		}
 		if len(o.Until) > 0 && r.allDone(o.Until) {
 			r.weeks = w + 1
@@ -463,6 +480,18 @@ func (p *Plant) simulate(o Options) (*Result, error) {
 		Audit: r.audit(), Notes: r.notes(), Events: r.sim.Events(),
 		Master: r.master.result(),
 	}, nil
+}
+
+// goOn says why the run should not go on, if it should not: it is asked to stop, or
+// takes more events than any works that passed [New] was thought to.
+func (r *run) goOn() error {
+	switch {
+	case r.stopped != nil && r.stopped():
+		return &StoppedError{At: r.sim.Now()}
+	case r.sim.Events() > mostEvents:
+		return fmt.Errorf("more than %.0g events in one replication; what happens every few milliseconds?", float64(mostEvents))
+	}
+	return nil
 }
 
 // toDryers sends a finished piece on.
