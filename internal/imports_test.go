@@ -36,14 +36,15 @@ var allowed = map[string]string{
 	"internal/proof":             "des quantity random calendar stats plant scenario scenarios",
 	"internal/teeth":             "",
 	"internal/report":            "des quantity calendar plant stats experiment decision ledger proof github.com/olekukonko/tablewriter",
+	"internal/effort":            "des quantity plant ledger",
 	"internal/ledger":            "random plant modernc.org/sqlite",
-	"internal/share":             "random plant ledger github.com/nats-io/nats-server github.com/nats-io/nats.go",
+	"internal/share":             "random plant ledger effort github.com/nats-io/nats-server github.com/nats-io/nats.go",
 	"internal/page":              "report",
 	"internal/workbook":          "report cell github.com/xuri/excelize",
 	"internal/browser":           "github.com/chromedp/chromedp github.com/chromedp/cdproto",
 	"internal/web":               "plant scenario draft experiment",
 	"scenarios":                  "",
-	"cmd/potbank":                "des quantity random calendar plant scenario draft experiment decision ledger share proof report page web eventlog workbook github.com/spf13/cobra github.com/spf13/pflag golang.org/x/term",
+	"cmd/potbank":                "des quantity random calendar plant scenario draft experiment decision effort ledger share proof report page web eventlog workbook github.com/spf13/cobra github.com/spf13/pflag golang.org/x/term",
 }
 
 func TestImportDirection(t *testing.T) {

@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"potbank/internal/des"
+	"potbank/internal/effort"
 	"potbank/internal/experiment"
 	"potbank/internal/plant"
 	"potbank/internal/report"
@@ -96,6 +97,9 @@ func (p *program) compare(c *cobra.Command, paths []string, f *compareFlags) err
 	for i, name := range namesOf(paths) {
 		options = append(options, experiment.Option{Name: name, Runner: works[i].plant})
 	}
+	if err := p.allow(comparison(works, criterion, settings)); err != nil {
+		return err
+	}
 	ctx, done := p.interruptible()
 	defer done()
 	show := p.progress()
@@ -112,6 +116,15 @@ func (p *program) compare(c *cobra.Command, paths []string, f *compareFlags) err
 		return err
 	}
 	return p.cutShort(r, cut)
+}
+
+// comparison is what a comparison asks of the machine.
+func comparison(works []*loaded, c experiment.Criterion, s experiment.Settings) study {
+	each, first := s.Runs(), works[0].plant
+	return study{
+		shape: fmt.Sprintf("%d options x %s", len(works), effort.Runs(each.Least, each.Most, first.Weeks())),
+		runs:  experiment.CompareRuns(len(works), c, s), plant: first, options: plant.Options{Fixed: s.Fixed}, seed: s.Seed, workers: s.Workers,
+	}
 }
 
 // loadAll reads every file, and says all their faults before it gives up.

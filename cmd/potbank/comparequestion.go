@@ -1,12 +1,16 @@
 package main
 
 import (
+	"fmt"
 	"io"
+	"strings"
 
 	"github.com/spf13/cobra"
 
 	"potbank/internal/decision"
+	"potbank/internal/effort"
 	"potbank/internal/experiment"
+	"potbank/internal/plant"
 	"potbank/internal/report"
 	"potbank/internal/scenario"
 )
@@ -28,6 +32,9 @@ func (p *program) compareQuestion(c *cobra.Command, paths []string, f *compareFl
 	if err != nil {
 		return err
 	}
+	if err := p.allow(choice(q.Runs(s), len(q.Options), len(q.Futures), q.Plant(0, 0), s)); err != nil {
+		return err
+	}
 	ctx, done := p.interruptible()
 	defer done()
 	show := p.progress()
@@ -42,6 +49,15 @@ func (p *program) compareQuestion(c *cobra.Command, paths []string, f *compareFl
 		return err
 	}
 	return p.sizeCutShort(cut)
+}
+
+// choice is what it asks of the machine to choose among options in futures.
+func choice(runs experiment.Runs, options, futures int, first *plant.Plant, s experiment.Settings) study {
+	shape := fmt.Sprintf("%d options x %d futures x %s", options, futures, effort.Runs(s.Replications, s.Most, first.Weeks()))
+	if futures == 1 {
+		shape = strings.Replace(shape, " x 1 futures", "", 1)
+	}
+	return study{shape: shape, runs: runs, plant: first, options: plant.Options{Fixed: s.Fixed}, seed: s.Seed, workers: s.Workers}
 }
 
 // comparisonOf reads a question and builds all its works.

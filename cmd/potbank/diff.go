@@ -91,9 +91,13 @@ func (p *program) bothRun(c *cobra.Command, f *diffFlags, names []string, works 
 	for i, name := range names {
 		options = append(options, experiment.Option{Name: name, Runner: works[i].plant})
 	}
+	by := experiment.Criterion{By: common(works)}
+	if err := p.allow(comparison(works, by, s)); err != nil {
+		return nil, nil, err
+	}
 	ctx, done := p.interruptible()
 	defer done()
-	r, cut = p.compareBoth(ctx, options, experiment.Criterion{By: common(works)}, s)
+	r, cut = p.compareBoth(ctx, options, by, s)
 	if r == nil {
 		return nil, nil, p.uncompared(cut)
 	}

@@ -3,12 +3,15 @@ package main
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"os"
+	"slices"
 	"sync"
 	"time"
 
 	"github.com/spf13/cobra"
 
+	"potbank/internal/effort"
 	"potbank/internal/ledger"
 	"potbank/internal/plant"
 	"potbank/internal/scenario"
@@ -35,7 +38,7 @@ func (p *program) keeping(c *cobra.Command) {
 		if k.share, err = shareConfig(c); err != nil {
 			return err
 		}
-		p.opened = sync.OnceValue(k.open)
+		p.keeper, p.opened = k, sync.OnceValue(k.open)
 		return k.close(inner(c, args))
 	}
 }
@@ -121,19 +124,49 @@ func (k *keeper) ended(err error) error {
 	return err
 }
 
-// recall is what the plants of a file ask, if the command has a ledger.
+// recall is what the plants of a file ask: the ledger, if the command has one, and
+// then the watch on how long a replication takes.
 func (p *program) recall(file *scenario.File) {
-	if p.opened == nil {
+	if p.opened == nil && p.longest == 0 {
 		return
 	}
 	file.Recall = func(hash string, works *plant.Works) plant.Recaller {
-		return &recalled{p.opened, sync.OnceValue(func() plant.Recaller {
-			if p.desk != nil {
-				return p.store.Recaller(hash, file.Works.Name, p.desk.Away(hash, works))
-			}
-			return p.store.Recaller(hash, file.Works.Name, nil)
-		})}
+		p.seen.add(hash)
+		var known plant.Recaller
+		if p.opened != nil {
+			known = &recalled{p.opened, sync.OnceValue(func() plant.Recaller {
+				if p.desk != nil {
+					return p.store.Recaller(hash, file.Works.Name, p.desk.Away(hash, works))
+				}
+				return p.store.Recaller(hash, file.Works.Name, nil)
+			})}
+		}
+		if p.longest == 0 {
+			return known
+		}
+		return effort.Watched(known, p.longest, p.now)
 	}
+}
+
+// hashes are those of works. Its methods are safe for several goroutines.
+type hashes struct {
+	mutex sync.Mutex
+	known map[string]bool
+}
+
+func (h *hashes) add(hash string) {
+	h.mutex.Lock()
+	defer h.mutex.Unlock()
+	if h.known == nil {
+		h.known = map[string]bool{}
+	}
+	h.known[hash] = true
+}
+
+func (h *hashes) all() []string {
+	h.mutex.Lock()
+	defer h.mutex.Unlock()
+	return slices.Sorted(maps.Keys(h.known))
 }
 
 // recalled asks a ledger that is opened with the first replication.

@@ -44,6 +44,11 @@ before anything is simulated.
 	--fixed            randomness off: every time and yield at its mean
 	--one-long-run     one run as long as all replications together, cut into stretches of
 	                   weeks that stand in for them
+	--longest TIME     refuse a study that may take longer (default 24h; 0: none)
+	--longest-run TIME
+	                   end a replication that takes longer (default 10m; 0: none)
+	--most-memory SIZE refuse a study that may take more, e.g. "8 GB" (default three quarters
+	                   of the machine's)
 	--ledger FILE      keep every replication in FILE, and take from there what is there
 	--share ADDR       hand out replications to machines that join at HOST:PORT or by the URL of
 	                   a broker; with --ledger. --workers are those of this machine, 0: none
@@ -185,6 +190,7 @@ first stage, and of the check on fresh luck; the other flags are those of run.
 	--join URL         where the study is shared: nats://HOST:PORT, or tls:// with --cert there
 	--workers W        replications simulated at once (default: all cores)
 	--idle TIME        end when there was nothing to do for so long, e.g. 10m
+	--longest-run TIME as with run
 	--token FILE, --ca FILE
 	                   as with --share
 
@@ -200,6 +206,10 @@ first stage, and of the check on fresh luck; the other flags are those of run.
 The answer goes to standard output, everything else to standard error. When a
 command fails there is nothing on standard output, except for figures labelled
 as partial (exit 3 and 130).
+
+Before a study runs, a few weeks of it are timed. One that takes more than a minute is
+told so, with what it consists of; one that may go over a limit, or whose ledger would
+not find twice its room on the disk, is refused.
 
 While it runs, progress is shown on a terminal, or as a line every ten seconds
 elsewhere. Ctrl-C ends the study and prints what it has, labelled; a second
@@ -229,6 +239,7 @@ import (
 	"syscall"
 	"time"
 
+	"potbank/internal/effort"
 	"potbank/internal/experiment"
 	"potbank/internal/ledger"
 	"potbank/internal/share"
@@ -263,6 +274,10 @@ type program struct {
 	store    *ledger.Store // nil: the command keeps nothing
 	desk     *share.Desk   // nil: replications are run here
 	opened   func() error  // opens store and desk, once; nil: the command keeps nothing
+	keeper   *keeper       // that does so; nil likewise
+	limits   effort.Limits // zero: the command has none
+	longest  time.Duration // that one replication may take here, with as many at once as there are; 0: any
+	seen     hashes        // of the works that may be simulated
 	tables   tables        // that are written besides
 	page     string        // path of the page that is written besides; empty: none
 	environment

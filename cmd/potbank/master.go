@@ -11,6 +11,7 @@ import (
 
 	"potbank/internal/decision"
 	"potbank/internal/des"
+	"potbank/internal/effort"
 	"potbank/internal/experiment"
 	"potbank/internal/plant"
 	"potbank/internal/quantity"
@@ -79,6 +80,12 @@ func (p *program) master(c *cobra.Command, path string, f *masterFlags) error {
 	q.Title, q.Workers = title, max(1, f.workers)
 	if c.Flags().Changed("seed") {
 		q.Seed = f.seed
+	}
+	if err := p.allow(study{
+		shape: fmt.Sprintf("%d watches x %s", len(q.Gates)+2, effort.Runs(q.Replications, max(q.Replications, q.Most), q.Weeks)), runs: q.AllRuns(), plant: w.plant,
+		options: plant.Options{Weeks: q.Weeks}, seed: q.Seed, workers: q.Workers,
+	}); err != nil {
+		return err
 	}
 	ctx, done := p.interruptible()
 	defer done()

@@ -53,6 +53,9 @@ func (p *program) command() *cobra.Command {
 		if c.Flags().Lookup("ledger") != nil {
 			p.keeping(c)
 		}
+		if c.Flags().Lookup("longest") != nil {
+			p.limiting(c)
+		}
 	}
 	root.AddCommand(p.serveCommand()) // its runs open the ledger, one after the other; it does not
 	return root

@@ -11,6 +11,7 @@ import (
 
 	"potbank/internal/decision"
 	"potbank/internal/des"
+	"potbank/internal/effort"
 	"potbank/internal/experiment"
 	"potbank/internal/plant"
 	"potbank/internal/quantity"
@@ -90,6 +91,9 @@ func (p *program) promise(c *cobra.Command, path string, f *promiseFlags) error 
 		return err
 	}
 	f.settle(c, &q)
+	if err := p.allowPromise(&q); err != nil {
+		return err
+	}
 	ctx, done := p.interruptible()
 	defer done()
 	show := p.progress()
@@ -108,6 +112,24 @@ func (p *program) promise(c *cobra.Command, path string, f *promiseFlags) error 
 		return &exit{code: cancelled}
 	}
 	return nil
+}
+
+// allowPromise asks the machine for the runs of a date. Faults of the works have been
+// said, or will be.
+func (p *program) allowPromise(q *decision.PromisePlan) error {
+	file := q.Works
+	if q.Forth != nil {
+		file = q.Forth.Works
+	}
+	ready, _ := file.Plant()
+	if ready == nil {
+		return nil
+	}
+	n, weeks := q.AllRuns(), q.HandWeeks(ready)
+	return p.allow(study{
+		shape: effort.Runs(n, n, weeks) + " or so", runs: experiment.Runs{Least: n, Most: n}, plant: ready,
+		options: plant.Options{Weeks: weeks, Daily: true}, seed: q.Seed, workers: q.Workers,
+	})
 }
 
 // check refuses flags that make no sense.

@@ -9,7 +9,9 @@ import (
 	"github.com/spf13/cobra"
 
 	"potbank/internal/des"
+	"potbank/internal/effort"
 	"potbank/internal/experiment"
+	"potbank/internal/plant"
 	"potbank/internal/report"
 )
 
@@ -62,6 +64,9 @@ func (p *program) run(c *cobra.Command, path string, f *studyFlags, doubt *doubt
 	if s.Draws, err = doubt.of(w, f.fixed || f.oneLong); err != nil {
 		return err
 	}
+	if err := p.allow(p.runStudy(w, s)); err != nil {
+		return err
+	}
 	ctx, done := p.interruptible()
 	defer done()
 	show := p.progress()
@@ -91,6 +96,16 @@ func (p *program) run(c *cobra.Command, path string, f *studyFlags, doubt *doubt
 		return p.doubtCut(a, s.Draws, doubtCut)
 	}
 	return p.partly(a, cut)
+}
+
+// runStudy is what the command asks of the machine.
+func (p *program) runStudy(w *loaded, s experiment.Settings) study {
+	runs := s.Runs()
+	shape := effort.Runs(runs.Least, runs.Most, w.plant.Weeks())
+	if s.Draws > 0 {
+		shape += fmt.Sprintf(", and %d of works drawn from the evidence", s.DrawnRuns().Most)
+	}
+	return study{shape: shape, runs: runs.Plus(s.DrawnRuns()), plant: w.plant, options: plant.Options{Fixed: s.Fixed}, seed: s.Seed, workers: s.Workers}
 }
 
 // unanswered is the end of a study that has nothing to show: the first

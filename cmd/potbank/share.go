@@ -41,7 +41,7 @@ func addSecrets(c *cobra.Command) {
 // sharing opens the desk of a study that is shared; over closes it.
 func (p *program) sharing(config share.Config) (over func(), err error) {
 	config.Folder, config.Name = p.store.Path()+".share", deskName(p.store.Path())
-	config.Repeat = p.store.Repeat
+	config.Repeat, config.Limit = p.store.Repeat, p.longest
 	config.Say = func(format string, args ...any) { fmt.Fprintf(p.err, "share: "+format+"\n", args...) }
 	if p.desk, err = share.Open(config); err != nil {
 		at := config.Listen
@@ -208,11 +208,16 @@ Without a study it waits for one, or ends after --idle.`,
 			if workers < 1 || workers > mostWorkers {
 				return exitf(misused, "--workers is %d; hint: 1 to %d", workers, mostWorkers)
 			}
-			return p.work(c, &share.Worker{URL: join, Slots: workers, Idle: idle})
+			limit, err := c.Flags().GetDuration("longest-run")
+			if err != nil || limit < 0 {
+				return exitf(misused, "--longest-run is %s; hint: give a time such as 30m", limit)
+			}
+			return p.work(c, &share.Worker{URL: join, Slots: workers, Idle: idle, Limit: shared(limit, workers)})
 		},
 	}
 	c.Flags().StringVar(&join, "join", "", `where the study is shared, e.g. "tls://desk:4222"`)
 	c.Flags().IntVar(&workers, "workers", runtime.GOMAXPROCS(0), "replications simulated at once")
+	addLongestRun(c)
 	c.Flags().DurationVar(&idle, "idle", 0, `end when there was nothing to do for so long, e.g. "10m" (default: wait)`)
 	addSecrets(c)
 	return c

@@ -92,6 +92,9 @@ func (p *program) size(c *cobra.Command, paths []string, f *sizeFlags) error {
 	if err != nil {
 		return err
 	}
+	if err := p.allow(choice(q.Runs(s), len(q.Options), len(q.Futures), q.Plant(0, 0), s)); err != nil {
+		return err
+	}
 	ctx, done := p.interruptible()
 	defer done()
 	show := p.progress()

@@ -45,6 +45,7 @@ func (f *studyFlags) addStudy(c *cobra.Command) {
 func (f *studyFlags) addAnswer(c *cobra.Command) {
 	c.Flags().IntVar(&f.workers, "workers", runtime.GOMAXPROCS(0), "replications simulated at once; the answer does not depend on it")
 	c.Flags().BoolVar(&f.json, "json", false, "print one JSON document")
+	addLimits(c)
 	addPage(c)
 	c.Flags().String("ledger", "", "file that keeps every replication: run again, a study takes from there what is there already")
 	addShare(c)

@@ -3,13 +3,16 @@ package main
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"potbank/internal/decision"
+	"potbank/internal/effort"
 	"potbank/internal/experiment"
+	"potbank/internal/plant"
 	"potbank/internal/quantity"
 	"potbank/internal/report"
 	"potbank/internal/scenario"
@@ -63,6 +66,9 @@ func (p *program) tornado(c *cobra.Command, path string, f *tornadoFlags) error 
 	if err != nil {
 		return err
 	}
+	if err := p.allowTornado(c, h, f); err != nil {
+		return err
+	}
 	ctx, done := p.interruptible()
 	defer done()
 	show := p.progress()
@@ -83,6 +89,24 @@ func (p *program) tornado(c *cobra.Command, path string, f *tornadoFlags) error 
 	}
 	t.Seed = s.Seed
 	return p.answer(report.TornadoDocument(name, t), f.json, func(w io.Writer) error { return report.TornadoJSON(w, name, s.Seed, t, version) })
+}
+
+// allowTornado asks the machine for the runs of a tornado. The lead of an option takes
+// two works at every end.
+func (p *program) allowTornado(c *cobra.Command, h *hanging, f *tornadoFlags) error {
+	s, err := f.settings(c, h.w.file.Works.Run)
+	if err != nil {
+		return err
+	}
+	works := 1
+	if h.asked != nil && f.by == "" && h.asked.Promise == nil {
+		works = 2
+	}
+	n := decision.TornadoRuns(len(h.inputs), f.replications, works)
+	return p.allow(study{
+		shape: fmt.Sprintf("%d inputs at two ends, %s", len(h.inputs), effort.Runs(n, n, h.w.plant.Weeks())), runs: experiment.Runs{Least: n, Most: n}, plant: h.w.plant,
+		options: plant.Options{Fixed: s.Fixed}, seed: s.Seed, workers: s.Workers,
+	})
 }
 
 // yardstick is the figure that the answer hangs on, and the settings at which it

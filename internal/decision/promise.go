@@ -178,16 +178,7 @@ func (s *promiseStudy) open() error {
 	a.Binding = hand.Binding
 	a.Fullest = fullest(hand.Departments)
 	s.byHand()
-	s.all = q.Runs + q.Pairs*(len(q.Levers)+1+len(causeGroups)) + 2*q.Pairs*min(1, len(q.Levers))
-	if len(s.plan) > 1 {
-		s.all += q.Pairs
-	}
-	if s.works.unknown() {
-		s.all += q.Pairs
-	}
-	if q.Forth != nil {
-		s.all += q.Pairs
-	}
+	s.all = q.AllRuns()
 	return nil
 }
 

@@ -2,6 +2,8 @@ package ledger
 
 import (
 	"fmt"
+
+	"potbank/internal/plant"
 )
 
 // Group is the results of one works under one seed.
@@ -33,6 +35,24 @@ func (s *Store) List() ([]Group, error) {
 		all = append(all, g)
 	}
 	return all, s.judge(rows.Err())
+}
+
+// Holds is how many results the ledger has of the works with a hash, under a seed
+// and of a length.
+func (s *Store) Holds(works string, seed uint64, weeks int) (n int, err error) {
+	s.mutex.Lock()
+	defer s.mutex.Unlock()
+	err = s.db.QueryRow("SELECT count(*) FROM outcome WHERE works = ? AND seed = ? AND weeks = ?", works, int64(seed), weeks).Scan(&n)
+	return n, s.judge(err)
+}
+
+// Stored is about how many bytes a result takes in the file of a ledger: pages of
+// its own for the packed result, and its share of those that hold what belongs to
+// it, of which two in three are full as keys come in no order.
+// Source: https://www.sqlite.org/fileformat2.html, section 1.6.
+func Stored(r *plant.Result) int64 {
+	const page, besides = 4096, 900
+	return (int64(len(Pack(r)))+page-1)/page*page + besides
 }
 
 // Verify reads every result and compares it with its checksum, after SQLite has

@@ -27,6 +27,15 @@ var remote = map[int64]string{
 	0x47504653: "GPFS",
 }
 
+// Free is how many bytes a user may still write where a ledger lies.
+func Free(path string) (int64, error) {
+	var said syscall.Statfs_t
+	if err := syscall.Statfs(filepath.Dir(path), &said); err != nil {
+		return 0, err
+	}
+	return int64(said.Bavail) * said.Bsize, nil
+}
+
 // place refuses a ledger in a folder of another machine.
 func place(path string, ask func(folder string, said *syscall.Statfs_t) error) error {
 	var said syscall.Statfs_t

@@ -27,6 +27,7 @@ type Config struct {
 	Token  string        // that workers must know; empty: none
 	Secure *tls.Config   // of the embedded broker or towards another; nil: in the clear
 	Here   int           // replications simulated at once by this process itself; 0: workers do all
+	Limit  time.Duration // after which a replication that this process simulates is ended; 0: none
 	Lease  time.Duration // after which a silent worker is taken for dead; 0: 30 s
 
 	recheckOne int // one result of so many is made twice; 0: of a hundred
@@ -119,7 +120,7 @@ func Open(c Config) (*Desk, error) {
 	go d.receiveAll()
 	go d.watch()
 	if c.Here > 0 {
-		w := Worker{Name: hereName, Slots: c.Here, Token: c.Token, inProcess: d.broker, URL: c.URL, Secure: c.Secure}
+		w := Worker{Name: hereName, Slots: c.Here, Limit: c.Limit, Token: c.Token, inProcess: d.broker, URL: c.URL, Secure: c.Secure}
 		d.ended.Add(1)
 		go func() {
 			defer d.ended.Done()

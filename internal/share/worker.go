@@ -14,6 +14,7 @@ import (
 	"github.com/nats-io/nats.go"
 	"github.com/nats-io/nats.go/jetstream"
 
+	"potbank/internal/effort"
 	"potbank/internal/ledger"
 	"potbank/internal/plant"
 )
@@ -32,6 +33,7 @@ type Worker struct {
 	Name   string      // told with every result
 	Slots  int         // jobs at once
 	Idle   time.Duration
+	Limit  time.Duration // after which a replication is ended, as one that failed; 0: none
 	Say    func(format string, args ...any)
 
 	inProcess *server.Server // nil: by URL
@@ -55,6 +57,11 @@ func (w *Worker) Run(ctx context.Context) error {
 	defer stop(nil)
 	if w.simulate == nil {
 		w.simulate = (*plant.Plant).Simulate
+	}
+	if simulate := w.simulate; w.Limit > 0 {
+		w.simulate = func(p *plant.Plant, o plant.Options) (*plant.Result, error) {
+			return effort.Within(w.Limit, time.Now, func(o plant.Options) (*plant.Result, error) { return simulate(p, o) })(o)
+		}
 	}
 	if w.kind == "" {
 		w.kind = OwnKind()
