@@ -152,8 +152,8 @@ func TestTail(t *testing.T) {
 	if got, want := tail(xs, .05), (30+.5*29)/1.5; math.Abs(got-want) > 1e-12 {
 		t.Errorf("worst 5 %% of 30: %g, by hand %g", got, want)
 	}
-	if quantileOf(xs, .5) != 15 || quantileOf(xs, .95) != 29 {
-		t.Errorf("quantiles of 30: %g, %g", quantileOf(xs, .5), quantileOf(xs, .95))
+	if e := less([]float64{1, 2, 3}, []float64{5, 7, 6}); e.Value != -4 {
+		t.Errorf("1, 2, 3 less 5, 7, 6: %g, by hand -4", e.Value)
 	}
 }
 

@@ -80,18 +80,10 @@ func tail(sorted []float64, share float64) float64 {
 	return sum / want
 }
 
-// quantileOf is the smallest value that a share of sorted values does not exceed.
-func quantileOf(sorted []float64, p float64) float64 {
-	return sorted[max(0, min(len(sorted)-1, int(math.Ceil(p*float64(len(sorted))))-1))]
-}
-
 // median of some values; NaN of none.
 func median(xs []float64) float64 {
-	if len(xs) == 0 {
-		return math.NaN()
-	}
 	slices.Sort(xs)
-	return quantileOf(xs, .5)
+	return stats.SampleQuantile(xs, .5)
 }
 
 // bootstraps are resamples of the histories, behind the intervals of quantiles
@@ -108,7 +100,7 @@ func spread(all [][]float64, seed uint64) (p50, p95, cvar stats.Estimate, n int)
 		}
 		slices.Sort(xs)
 		n = len(xs)
-		return [3]float64{quantileOf(xs, .5), quantileOf(xs, .95), tail(xs, .05)}
+		return [3]float64{stats.SampleQuantile(xs, .5), stats.SampleQuantile(xs, .95), tail(xs, .05)}
 	}
 	value := of(func(i int) int { return i })
 	luck, purpose := random.New(seed, 0), random.PurposeOf("bootstrap")
@@ -124,7 +116,7 @@ func spread(all [][]float64, seed uint64) (p50, p95, cvar stats.Estimate, n int)
 	var e [3]stats.Estimate
 	for k := range e {
 		slices.Sort(drawn[k])
-		e[k] = stats.Estimate{Value: value[k], Low: quantileOf(drawn[k], .025), High: quantileOf(drawn[k], .975), Level: experiment.Level, N: n}
+		e[k] = stats.Estimate{Value: value[k], Low: stats.SampleQuantile(drawn[k], .025), High: stats.SampleQuantile(drawn[k], .975), Level: experiment.Level, N: n}
 	}
 	return e[0], e[1], e[2], n
 }

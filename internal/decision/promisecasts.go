@@ -182,7 +182,7 @@ func quantileShift(x, y []float64, p float64, seed uint64) stats.Estimate {
 	}
 	quantile := func(xs []float64) float64 {
 		slices.Sort(xs)
-		return xs[min(n, max(1, int(math.Ceil(float64(p*float64(n))-1e-9))))-1]
+		return stats.SampleQuantile(xs, p)
 	}
 	e.Value = quantile(slices.Clone(x)) - quantile(slices.Clone(y))
 	if n < 2 {

@@ -128,8 +128,8 @@ func (s *promiseStudy) promised(runs []promiseRun, service float64) (calendar.Da
 		}
 	}
 	slices.Sort(dates)
-	k := int(math.Ceil(float64(service*float64(len(runs)))-1e-9)) - 1
-	if k < 0 || k >= len(dates) {
+	k := stats.QuantileRank(len(runs), service) - 1
+	if k >= len(dates) {
 		return -1, stats.Estimate{Value: math.NaN(), Low: math.NaN(), High: math.NaN()}
 	}
 	return dates[k], s.inTime(runs, dates[k], ownDone)

@@ -66,7 +66,7 @@ func (s *promiseStudy) drift(ctx context.Context) error {
 	d := &Drift{At: f.At, Good: f.Good, Runs: len(runs)}
 	at := w.clock().Tick(f.At)
 	sorted := first.goodBy(runs, at)
-	d.Low, d.Mid, d.High = atShare(sorted, fanLow), atShare(sorted, 0.5), atShare(sorted, fanHigh)
+	d.Low, d.Mid, d.High = stats.SampleQuantile(sorted, fanLow), stats.SampleQuantile(sorted, 0.5), stats.SampleQuantile(sorted, fanHigh)
 	d.Outside = float64(f.Good) < d.Low || float64(f.Good) > d.High
 	for _, x := range sorted {
 		if x <= float64(f.Good) {
@@ -126,7 +126,7 @@ func (s *promiseStudy) driftDays(d *Drift, runs []promiseRun, f *Under) {
 			continue
 		}
 		sorted := s.goodBy(runs, s.works.clock().Tick(midnight))
-		day := DriftDay{date, good, atShare(sorted, fanLow), atShare(sorted, 0.5), atShare(sorted, fanHigh)}
+		day := DriftDay{date, good, stats.SampleQuantile(sorted, fanLow), stats.SampleQuantile(sorted, 0.5), stats.SampleQuantile(sorted, fanHigh)}
 		if float64(good) >= day.Low && float64(good) <= day.High {
 			inside = k
 		}

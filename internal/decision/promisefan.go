@@ -7,6 +7,7 @@ import (
 
 	"potbank/internal/des"
 	"potbank/internal/random"
+	"potbank/internal/stats"
 )
 
 // PromiseDay is the good pieces counted for the order by the end of one day of
@@ -56,7 +57,7 @@ func (s *promiseStudy) progressOf() {
 			}
 		}
 		sorted := slices.Sorted(slices.Values(counts))
-		d := PromiseDay{End: s.civil(des.Time(day+1) * des.Day), Low: atShare(sorted, fanLow), Mid: atShare(sorted, 0.5), High: atShare(sorted, fanHigh)}
+		d := PromiseDay{End: s.civil(des.Time(day+1) * des.Day), Low: stats.SampleQuantile(sorted, fanLow), Mid: stats.SampleQuantile(sorted, 0.5), High: stats.SampleQuantile(sorted, fanHigh)}
 		few, _ := slices.BinarySearch(sorted, float64(s.order.Quantity))
 		d.Done = float64(len(sorted)-few) / float64(len(sorted))
 		s.answer.Days = append(s.answer.Days, d)
@@ -65,11 +66,6 @@ func (s *promiseStudy) progressOf() {
 		}
 	}
 	s.weeks(runs, first)
-}
-
-// atShare is the value at a share of sorted ones.
-func atShare(sorted []float64, p float64) float64 {
-	return sorted[min(len(sorted), max(1, int(math.Ceil(float64(p*float64(len(sorted)))-1e-9))))-1]
 }
 
 // weeks sums the days up. Runs end with their order, so that the casts of a week
@@ -95,7 +91,7 @@ func (s *promiseStudy) weeks(runs []promiseRun, first int) {
 			break
 		}
 		slices.Sort(worn)
-		w.Casts, w.Worn, w.WornMost = meanOf(casts), meanOf(worn), atShare(worn, fanHigh)
+		w.Casts, w.Worn, w.WornMost = meanOf(casts), meanOf(worn), stats.SampleQuantile(worn, fanHigh)
 		before := all
 		all += w.Casts
 		w.AllCast = all

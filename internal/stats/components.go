@@ -146,7 +146,7 @@ func GroupedQuantile(groups [][]float64, p, level float64) Estimate {
 func GroupedRange(groups [][]float64, level float64) Estimate {
 	all, each := pooled(groups)
 	n := len(groups)
-	e := withoutInterval(all[quantileRank(len(all), 0.5)-1], n, level)
+	e := withoutInterval(all[QuantileRank(len(all), 0.5)-1], n, level)
 	t := tallyOf(all)
 	e.SD = t.SD()
 	rank := int(math.Floor(float64(float64(n+1)*(1-level)/2) + 1e-9))

@@ -25,7 +25,7 @@ func QuantileInterval(xs []float64, p, level float64) (e Estimate, coverage floa
 		return e, 0
 	}
 	sorted := ascending(xs)
-	e.Value, e.SD = sorted[quantileRank(e.N, p)-1], t.SD()
+	e.Value, e.SD = sorted[QuantileRank(e.N, p)-1], t.SD()
 	low, high, coverage, ok := QuantileRanks(e.N, p, level)
 	if !ok {
 		e.warn("No range for the %g %% point: need >= %d values at %g %% confidence, there are %d.",
@@ -112,9 +112,9 @@ func leastCount(enough func(n float64) bool) int {
 	return high
 }
 
-// quantileRank is the rank, from 1, of the sample p-quantile: n·p rounded up,
-// with a guard against products such as 100·0.07 = 7.000000000000001.
-func quantileRank(n int, p float64) int {
+// QuantileRank is the rank, from 1, of the sample p-quantile of n values: n·p
+// rounded up, with a guard against products such as 100·0.07 = 7.000000000000001.
+func QuantileRank(n int, p float64) int {
 	return min(n, max(1, int(math.Ceil(float64(float64(n)*p)-1e-9))))
 }
 
@@ -154,5 +154,5 @@ func SampleQuantile(sorted []float64, p float64) float64 {
 	if len(sorted) == 0 {
 		return math.NaN()
 	}
-	return sorted[quantileRank(len(sorted), p)-1]
+	return sorted[QuantileRank(len(sorted), p)-1]
 }
