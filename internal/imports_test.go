@@ -35,6 +35,7 @@ var allowed = map[string]string{
 	"internal/decision":          "des quantity random calendar stats plant scenario experiment",
 	"internal/proof":             "des quantity random calendar stats plant scenario scenarios",
 	"internal/teeth":             "",
+	"internal/licence":           "",
 	"internal/report":            "des quantity calendar plant stats experiment decision ledger proof github.com/olekukonko/tablewriter",
 	"internal/effort":            "des quantity plant ledger",
 	"internal/ledger":            "random plant modernc.org/sqlite",
@@ -44,7 +45,7 @@ var allowed = map[string]string{
 	"internal/browser":           "github.com/chromedp/chromedp github.com/chromedp/cdproto",
 	"internal/web":               "plant scenario draft experiment",
 	"scenarios":                  "",
-	"cmd/potbank":                "des quantity random calendar plant scenario draft experiment decision effort ledger share proof report page web eventlog workbook github.com/spf13/cobra github.com/spf13/pflag golang.org/x/term",
+	"cmd/potbank":                "des quantity random calendar plant scenario draft experiment decision effort ledger licence share proof report page web eventlog workbook github.com/spf13/cobra github.com/spf13/pflag golang.org/x/term",
 }
 
 func TestImportDirection(t *testing.T) {

@@ -25,7 +25,7 @@ Usage:
 	potbank keys                explain every key of a scenario file
 	potbank schema              print the JSON Schema of a scenario file
 	potbank proof               hold the program to published values and exact laws
-	potbank version             print the version
+	potbank version             print the version; with --licences those of what it has in it
 	potbank completion SHELL    print a completion script
 
 FILE is a scenario: a works in the trade's words, as text with units.
