@@ -412,6 +412,8 @@ func (c *checker) covered() {
 // plausible warns of what the estimate by hand already shows.
 func (c *checker) plausible(h *Hand) {
 	c.windowCover()
+	c.barren()
+	c.burning(h)
 	for i := range h.Departments {
 		d := &h.Departments[i]
 		switch load := d.Load; {

@@ -2,6 +2,7 @@ package plant
 
 import (
 	"fmt"
+	"strings"
 
 	"potbank/internal/des"
 	"potbank/internal/random"
@@ -153,4 +154,73 @@ func (p *Plant) demouldTimes(b *Bench) []des.Time {
 		}
 	})
 	return out
+}
+
+// barren warns of a ware of which no cast can become a good piece, and names the
+// orders that wait for it.
+func (c *checker) barren() {
+	for i := range c.w.Ware {
+		w := &c.w.Ware[i]
+		if c.p.overallYield(w) > 0 {
+			continue
+		}
+		what := fmt.Sprintf("no cast of %s can become a good piece", w.Name)
+		var orders []string
+		for k := range c.w.Orders {
+			if c.w.Orders[k].Ware == w.Name {
+				orders = append(orders, c.w.Orders[k].Name)
+			}
+		}
+		if orders != nil {
+			what += "; these orders can never be finished: " + strings.Join(orders, ", ")
+		}
+		c.warn("ware."+w.Name+".yields", "check the yields", "%s", what)
+	}
+}
+
+// Fuel for a kilogram of ware, in MJ, outside of which a unit is wrong by a
+// factor of a thousand rather than the works a poor one: to dry it takes some 0.3
+// to 3, to fire it 3 to 15. Common practice.
+const (
+	dryingLeast, dryingMost = 0.01, 100
+	firingLeast, firingMost = 0.1, 500
+)
+
+// burning warns of fuel that no dryer or kiln can mean, by the estimate by hand.
+// None at all means that fuel is not counted.
+func (c *checker) burning(h *Hand) {
+	look := func(path, name, does string, grams, least, most float64) {
+		burnt, ok := h.Value("fuel." + name)
+		perKg := 1e6 * burnt / grams // of GJ a week over g a week
+		if !ok || burnt == 0 || grams == 0 || perKg >= least && perKg <= most {
+			return
+		}
+		c.warn(path, "check the unit of its energy", "%s burns %.3g MJ a kg of ware; %s takes between %g and %g", name, perKg, does, least, most)
+	}
+	for k := range c.w.Dryers {
+		d := &c.w.Dryers[k]
+		look("dryers."+d.Name, d.Name, "drying", c.castMass(h, d.Ware), dryingLeast, dryingMost)
+	}
+	refires, _ := h.Value("refires.total")
+	casts, _ := h.Value("cast.total")
+	for k := range c.w.Kilns {
+		in := &c.w.Kilns[k]
+		grams := c.castMass(h, in.Ware)
+		if in.Fires == "refire" {
+			grams = c.castMass(h, nil) / casts * refires
+		}
+		look("kilns."+in.Name, in.Name, "firing", grams, firingLeast, firingMost)
+	}
+}
+
+// castMass is the dry mass of what is cast of some wares a week, in g; no names
+// mean all.
+func (c *checker) castMass(h *Hand, wares []string) (grams float64) {
+	for i, takes := range c.p.waresOf(wares) {
+		if w := &c.w.Ware[i]; takes {
+			casts, _ := h.Value("cast." + w.Name)
+			grams += float64(casts * float64(w.Dry))
+		}
+	}
+	return grams
 }

@@ -1,7 +1,7 @@
 package quantity
 
 // ParseTime reads a time such as "36 h", "75 min" or "4 wk" and returns whole
-// milliseconds, rounded half to even. Units: s, min, h, d, wk, yr (365 d). A
+// milliseconds, rounded half to even. Units: ms, s, min, h, d, wk, yr (365 d). A
 // time is not negative.
 func ParseTime(key, s string) (ms int64, err error) {
 	ms, _, err = timeUnits.readWhole(key, s)

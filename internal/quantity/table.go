@@ -21,6 +21,7 @@ var (
 	timeUnits = dimension{
 		noun: "a time", plural: "Times", usual: []string{"h", "min"}, sample: "6 min", step: "1 ms",
 		units: []unit{
+			{"ms", 1, 1, false, []string{"msec", "millisecond", "milliseconds"}},
 			{"s", 1000, 1, true, []string{"sec", "second", "seconds", "secs"}},
 			{"min", 60_000, 1, true, []string{"minute", "minutes", "mins"}},
 			{"h", 3_600_000, 1, true, []string{"hour", "hours", "hr", "hrs"}},

@@ -133,6 +133,9 @@ func parseLaw(d *decoder, f field, s string) (any, error) {
 		if err != nil {
 			return nil, err
 		}
+		if f.unit == "time" && x > 0 && x < 0.5 {
+			return nil, faultAt(0, "write 0 min if you mean no time", "the time rounds to zero; the smallest step is 1 ms")
+		}
 		return random.Constant(x)
 	}
 	name := strings.TrimSpace(s[:open])
