@@ -73,7 +73,9 @@ type CrewUse struct {
 	Night   float64 // of them
 	Working float64 // share of the hours attended
 	Change  float64 // of tools or colour
-	NoWork  float64 // no work that may be begun: none there, or it waits for its window, a place, a car, a wall to build
+	NoWork  float64 // there is none
+	Waiting float64 // there is some, for which it is too early: its window, a full load, mates, a wall to build, the next shift
+	Blocked float64 // there is some, and a place, a car, the floor, moulds or further hands are wanting
 }
 
 // crews tells how the crews of an option spend their time in a future. What is
@@ -97,9 +99,10 @@ func (z *weighing) crews(o int, cell *experiment.Cell) []CrewUse {
 			}
 			return cell.Estimate(m).Value
 		}
-		work, change, idle := share("working"), share("change-over"), share("idle")
-		if there := work + change + idle; there > 0 {
-			u.Working, u.Change, u.NoWork = work/there, change/there, idle/there
+		work, change := share("working")+share("after hours"), share("change-over")
+		none, waits, blocked := share("no work"), share("waiting"), share("blocked")
+		if there := work + change + none + waits + blocked; there > 0 {
+			u.Working, u.Change, u.NoWork, u.Waiting, u.Blocked = work/there, change/there, none/there, waits/there, blocked/there
 		}
 		if u.Paid > 0 {
 			all = append(all, u)

@@ -158,7 +158,7 @@ func highest(figures []Figure, except string) Figure {
 func resource(f Figure) string { return strings.TrimPrefix(f.Name, "load.") }
 
 // slack are the states in which a resource could work and does not.
-var slack = []string{"idle", "waiting", "holding", "free"}
+var slack = []string{"idle", "no work", "waiting", "blocked", "holding", "free"}
 
 // signs gives what else speaks for the limit: it hardly waits itself, and ware
 // stands where it stands.
@@ -170,7 +170,11 @@ func (a *Answer) signs(resource string) string {
 			continue // without hours of its own it is idle at night too
 		}
 		if v, ok := a.mean("state." + resource + "." + state); ok && v >= 0.05 {
-			text += fmt.Sprintf(" It is %s %.1f %% of all hours.", state, v)
+			is := "is " + state
+			if state == "no work" {
+				is = "has no work"
+			}
+			text += fmt.Sprintf(" It %s %.1f %% of all hours.", is, v)
 		}
 	}
 	for _, r := range a.Resources {

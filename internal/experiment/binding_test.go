@@ -39,13 +39,13 @@ func TestBindingIsTheHighestLoad(t *testing.T) {
 }
 
 func TestIdleCountsOnlyWithinHours(t *testing.T) {
-	names := []string{"load.benches", "load.sorters", "state.benches.idle", "state.sorters.idle", "state.sorters.off shift"}
-	values := map[string]float64{"load.benches": 99, "load.sorters": 90, "state.benches.idle": 55, "state.sorters.idle": 2, "state.sorters.off shift": 79}
+	names := []string{"load.benches", "load.sorters", "state.benches.idle", "state.sorters.no work", "state.sorters.off shift"}
+	values := map[string]float64{"load.benches": 99, "load.sorters": 90, "state.benches.idle": 55, "state.sorters.no work": 2, "state.sorters.off shift": 79}
 	if b := findBinding(answerOf(values, names...)); b.Resource != "benches" || strings.Contains(b.Sentence, "idle") {
 		t.Errorf("benches are idle at night, which is no sign: %s", b.Sentence)
 	}
 	values["load.benches"] = 50
-	if b := findBinding(answerOf(values, names...)); !strings.Contains(b.Sentence, "It is idle 2.0 % of all hours.") {
+	if b := findBinding(answerOf(values, names...)); !strings.Contains(b.Sentence, "It has no work 2.0 % of all hours.") {
 		t.Errorf("idle hours of a crew are not told: %s", b.Sentence)
 	}
 }

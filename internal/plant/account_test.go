@@ -194,7 +194,9 @@ func TestAbsenceIsDrawnByTheDay(t *testing.T) {
 	p := build(t, w)
 	r := simulate(t, p, plant.Options{Source: random.New(1, 0), Weeks: weeks})
 	for _, crew := range []string{"patchers", "packers"} {
-		there := 100 - figure(t, p, r, "state."+crew+".off shift", 0, weeks)
+		absent := figure(t, p, r, "state."+crew+".absent", 0, weeks)
+		there := 100 - figure(t, p, r, "state."+crew+".off shift", 0, weeks) - absent
+		exactly(t, crew+": there and absent, %", there+absent, 75)
 		if there < 27 || there > 48 { // of 140 days of one hand the sd is 3.2 %
 			t.Errorf("%s are there for %.1f %% of the time, want half of 75 %%", crew, there)
 		}

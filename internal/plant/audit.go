@@ -29,7 +29,7 @@ func (l *law) check(holds bool, detail func() string) {
 // They are equalities of integers: a works that loses a piece, a second or a
 // cent is a fault of this program, whatever the scenario.
 func (r *run) audit() []Law {
-	laws := []*law{r.pieceLaw(), r.littleLaw(), &r.partsLaw, r.stateLaw(), r.mouldLaw(), r.carLaw(), r.fuelLaw(), r.moneyLaw(), r.wageLaw()}
+	laws := []*law{r.pieceLaw(), r.littleLaw(), &r.partsLaw, r.stateLaw(), r.hoursLaw(), r.mouldLaw(), r.carLaw(), r.fuelLaw(), r.moneyLaw(), r.wageLaw()}
 	if r.master != nil {
 		laws = append(laws, r.master.law())
 	}
@@ -104,6 +104,39 @@ func (r *run) stateLaw() *law {
 		l.check(sum == want && heads == res.parts && !negative, func() string {
 			return fmt.Sprintf("%s: %d part-ms by state, %d in all, states now %v of %d", res.name, sum, want, res.clock.heads, res.parts)
 		})
+	}
+	return l
+}
+
+// hoursLaw: the hours that a crew is rostered for, and paid, are those in which it
+// worked or changed tools or its machines were down, in which it waited, was
+// blocked or had no work, and in which it was absent. What it did off shift or
+// after hours is in none of them.
+func (r *run) hoursLaw() *law {
+	l := &law{name: "hours: busy + no work + waiting + blocked + absent = rostered, by crew"}
+	check := func(name string, clock *stateClock, after int, due int64) {
+		clock.settle(r.end())
+		var there int64
+		for s, spent := range clock.spent {
+			if s != handOff && s != after {
+				there += spent
+			}
+		}
+		l.check(there == due, func() string { return fmt.Sprintf("%s: %d ms by state, %d ms rostered", name, there, due) })
+	}
+	for _, c := range r.crews {
+		var due int64
+		for _, ro := range c.rosters {
+			due += int64(ro.heads) * int64(ro.hours.OpenBetween(0, r.end()))
+		}
+		check(c.name, &c.clock, handAfter, due)
+	}
+	for _, g := range r.gangOrder {
+		var due int64
+		for _, part := range g.parts {
+			due += int64(part.heads) * int64(part.hours.OpenBetween(0, r.end()))
+		}
+		check(g.in.Name, &g.clock, gangAfter, due)
 	}
 	return l
 }

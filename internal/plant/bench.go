@@ -46,6 +46,7 @@ type bench struct {
 	cast   []uint32
 	opened des.Time // when the moulds were last emptied
 	state  int
+	kept   jobs  // heads that it would have at work, but for what keeps them
 	spared int64 // day of the last fill, or of the last that was not wanted
 	filled []pieceID
 	left   des.Time // of the cast that stands in it at the start
@@ -114,6 +115,33 @@ func (g *benchGroup) refit(s *mouldShop) {
 func (b *bench) turn(state int) {
 	b.g.clock.move(b.g.r.sim.Now(), b.state, state, 1)
 	b.state = state
+	switch heads := b.g.in.Casters; state {
+	case benchBuilding:
+		b.keep(jobs{waits: heads})
+	case benchForCrew:
+		b.keep(jobs{blocked: heads})
+	default:
+		b.keep(jobs{})
+	}
+}
+
+// keep tells the casters what keeps the heads of this bench, for those who are
+// idle.
+func (b *bench) keep(k jobs) {
+	g := b.g.casters
+	g.kept.blocked += k.blocked - b.kept.blocked
+	g.kept.waits += k.waits - b.kept.waits
+	b.kept = k
+	g.record()
+}
+
+// bide passes the time to an instant before which the next fill cannot begin. It
+// keeps casters from their work only if the plan wants one.
+func (b *bench) bide(p *des.Process, until des.Time) {
+	if b.plan.allowed() > 0 {
+		b.keep(jobs{waits: b.g.in.Casters})
+	}
+	p.PassAt(until, des.Start)
 }
 
 // work is the life of a bench.
@@ -161,15 +189,18 @@ func (b *bench) await(p *des.Process) int {
 		now := p.Now()
 		next := b.g.nextFill(now)
 		if next > now {
-			p.PassAt(min(next, change), des.Start)
+			b.bide(p, min(next, change))
 			continue
 		}
-		ready := b.ready()
-		if n := min(ready, b.plan.allowed()); n > 0 && b.g.r.floor.room(n) {
+		ready, allowed := b.ready(), b.plan.allowed()
+		if n := min(ready, allowed); n > 0 && b.g.r.floor.room(n) {
 			if n = b.hire(p); n > 0 {
 				return n
 			}
 			continue
+		}
+		if allowed > 0 {
+			b.keep(jobs{blocked: b.g.in.Casters}) // by the floor, or for want of moulds
 		}
 		if day := int64(now / des.Day); day != b.spared {
 			// Moulds that stood ready on a day and were not wanted.
@@ -342,10 +373,32 @@ func (b *bench) touch(p *des.Process, rank int, span des.Time) {
 		return
 	}
 	b.turn(benchForCrew)
-	b.g.casters.takeFor(p, b.g.in.Casters, rank, span)
+	b.call(p, rank, span)
 	b.turn(benchTouched)
 	b.g.casters.work(p, b.g.in.Casters, span)
 	b.g.casters.give(b.g.in.Casters)
+}
+
+// call waits for the casters at a time when, under their rule, work of the span
+// may be begun.
+func (b *bench) call(p *des.Process, rank int, span des.Time) {
+	g, heads := b.g.casters, b.g.in.Casters
+	for {
+		if open := g.hours.NextOpen(p.Now()); open > p.Now() {
+			p.PassAt(open, des.Start)
+		}
+		b.turn(benchForCrew)
+		g.take(p, heads, rank)
+		now := p.Now()
+		if g.mayBegin(now, span) {
+			return
+		}
+		g.give(heads)
+		if iv, open := g.hours.At(now); open {
+			b.keep(jobs{waits: heads}) // for the next shift
+			p.PassAt(iv.Close, des.Start)
+		}
+	}
 }
 
 // open takes the pieces out of their moulds one by one.
@@ -353,7 +406,7 @@ func (b *bench) open(p *des.Process) {
 	in, r, touches := b.g.in, b.g.r, &b.g.touches
 	touched := touches.Fill + r.p.buildSpan(in) + touches.Drain + in.Set
 	b.turn(benchForCrew)
-	b.g.casters.takeFor(p, in.Casters, rankHolding, touches.Open(len(b.filled)))
+	b.call(p, rankHolding, touches.Open(len(b.filled)))
 	b.turn(benchTouched)
 	for k, i := range b.filled {
 		b.g.casters.work(p, in.Casters, touches.Open(k+1)-touches.Open(k))
@@ -368,7 +421,7 @@ func (b *bench) open(p *des.Process) {
 func (b *bench) dryBack(p *des.Process) {
 	b.turn(benchDrying)
 	if ready := b.opened + b.g.in.DryBack; ready > p.Now() {
-		p.PassAt(ready, des.Start)
+		b.bide(p, ready)
 	}
 }
 

@@ -115,8 +115,10 @@ type gang struct {
 	hours  *shifts
 	rule   inHand
 	heads  int
-	on     int
+	due    int // heads whose hours are open
+	on     int // of them those who are not absent
 	busy   int
+	kept   jobs // heads that benches would have, but for what keeps them
 	clock  stateClock
 	away   *random.Gate
 	parts  []*gangPart
@@ -133,7 +135,12 @@ type gangPart struct {
 }
 
 // Gang states: those of hands without change-over and breakdown.
-var gangStateNames = []string{"off shift", "idle", "working"}
+const (
+	gangWorking = handsThere + iota
+	gangAfter
+)
+
+var gangStateNames = append(restNames[:handsThere:handsThere], "working", "after hours")
 
 func (r *run) newGang(in *Crew) *gang {
 	g := &gang{r: r, in: in, rule: inHandNames[in.InHand], places: r.sim.Places(in.Name, 0), away: r.deal.Gate("crew.away")}
@@ -173,8 +180,10 @@ func (k *gangPart) Fire(now des.Time) {
 	if k.open {
 		k.here = k.heads - k.absent(now)
 		g.on += k.here
+		g.due += k.heads
 	} else {
 		g.on -= k.here
+		g.due -= k.heads
 	}
 	g.places.Resize(g.on)
 	g.record()
@@ -198,8 +207,15 @@ func (k *gangPart) absent(now des.Time) int {
 // record brings the gang's clock in line with who is on and who is busy.
 func (g *gang) record() {
 	g.clock.settle(g.r.sim.Now())
-	idle := max(0, g.on-g.busy)
-	g.clock.heads[0], g.clock.heads[1], g.clock.heads[2] = int64(g.heads-idle-g.busy), int64(idle), int64(g.busy)
+	worked, absent := min(g.busy, g.on), g.due-g.on
+	after := g.busy - worked
+	// Who is away today may still be at what the last shift began.
+	twice := max(0, g.due+after-g.heads)
+	worked, absent, after = worked+twice, absent-twice, after-twice
+	none, waits, blocked := g.kept.apart(max(0, g.on-g.busy))
+	for state, n := range [...]int{g.heads - g.due - after, absent, none, waits, blocked, worked, after} {
+		g.clock.heads[state] = int64(n)
+	}
 }
 
 // Ranks of those who ask for casters: moulds that hold slip or ware do not wait
@@ -233,25 +249,6 @@ func (g *gang) work(p *des.Process, n int, span des.Time) {
 		g.take(p, n, rankHolding)
 	}
 	p.Pass(span)
-}
-
-// takeFor waits for n heads at a time when, under the gang's rule, work of the
-// span may be begun.
-func (g *gang) takeFor(p *des.Process, n, rank int, span des.Time) {
-	for {
-		if open := g.hours.NextOpen(p.Now()); open > p.Now() {
-			p.PassAt(open, des.Start)
-		}
-		g.take(p, n, rank)
-		now := p.Now()
-		if g.mayBegin(now, span) {
-			return
-		}
-		g.give(n)
-		if iv, open := g.hours.At(now); open {
-			p.PassAt(iv.Close, des.Start)
-		}
-	}
 }
 
 // mayBegin tells whether the rule for work in hand lets work of a span begin.

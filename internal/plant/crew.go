@@ -18,6 +18,9 @@ type desk interface {
 	take(h *hand) (work, bool)
 	// done is told that work is finished.
 	done(h *hand, w work)
+	// kept is the work that idle hands may not begin now. It is asked after they
+	// have looked, so that of what they may begin nothing is left.
+	kept() jobs
 }
 
 // work is one job in a hand's hands.
@@ -29,17 +32,18 @@ type work struct {
 	span  des.Time // the job itself
 }
 
-// Hand states. The time of a crew by state adds up to heads x elapsed time.
+// Hand states, after those of the hands that do nothing. The time of a crew by
+// state adds up to heads x elapsed time, and without those off shift and after
+// hours to its rostered hours.
 const (
-	handOff = iota
-	handIdle
-	handSetup
+	handSetup = handsThere + iota
 	handWorking
 	handDown
+	handAfter // busy beyond its hours
 	handStates
 )
 
-var handStateNames = []string{"off shift", "idle", "change-over", "working", "down"}
+var handStateNames = append(restNames[:handsThere:handsThere], "change-over", "working", "down", "after hours")
 
 // inHand is the rule for work in hand at the end of a shift.
 type inHand uint8
@@ -77,6 +81,7 @@ type crew struct {
 	hands   []hand
 	desks   []desk
 	idle    []int32
+	told    jobs // of the idle hands, how many are shown as kept from work
 	called  bool // to look for work at this instant
 	clock   stateClock
 	object  uint64
@@ -92,6 +97,7 @@ type hand struct {
 	roster   *roster
 	no       int32
 	state    int
+	shown    int  // the state that its crew's clock has it in
 	away     bool // for the day
 	day      int64
 	tools    int32 // tools or colour now set up
@@ -178,12 +184,14 @@ func (ro *roster) Fire(now des.Time) {
 		} else {
 			c.hands[i].goOff(now)
 		}
+		c.hands[i].show(now)
 	}
 	ro.arm()
 	if ro.open {
 		c.offer()
 	} else {
 		c.idle = slices.DeleteFunc(c.idle, func(n int32) bool { return c.hands[n].state != handIdle })
+		c.tellApart()
 	}
 }
 
@@ -221,8 +229,8 @@ func (h *hand) goOff(now des.Time) {
 }
 
 func (h *hand) turnTo(now des.Time, state int) {
-	h.crew.clock.move(now, h.state, state, 1)
 	h.state = state
+	h.show(now)
 }
 
 // fits tells whether work of a span may be begun now under the crew's rule.
@@ -254,11 +262,18 @@ func (c *crew) offer() {
 	}
 }
 
-// serveIdle gives idle hands what work there is, the one that came free last
-// first. Hands of one roster are alike: if one of them may not begin, before
-// the end of its shift, the others may not.
+// serveIdle has the idle hands look for work, and tells apart those that find
+// none.
 func (c *crew) serveIdle() {
 	c.called = false
+	c.handOut()
+	c.tellApart()
+}
+
+// handOut gives idle hands what work there is, the one that came free last
+// first. Hands of one roster are alike: if one of them may not begin, before
+// the end of its shift, the others may not.
+func (c *crew) handOut() {
 	var barred *roster
 	for k := len(c.idle) - 1; k >= 0; k-- {
 		h := &c.hands[c.idle[k]]

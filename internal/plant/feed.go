@@ -149,6 +149,7 @@ func (f *feed) gather(lane int, pieces []pieceID) ([]pieceID, bool) {
 		used += f.lanes[pick].slot
 	}
 	f.chargeMates(pieces)
+	f.r.tellPlacers()
 	full := true
 	for j := range f.lanes {
 		full = full && !(f.together(&f.lanes[lane], &f.lanes[j]) && used+f.lanes[j].slot <= wholeLoad)

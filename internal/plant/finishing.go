@@ -17,8 +17,9 @@ type finishing struct {
 	open   soonest       // window open, to be punched
 	rest   soonest       // to be fettled
 	early  soonest       // window not yet open, for hands with nothing else to do
+	stiff  int           // that wait for their window to open
 	busy   int           // hands punching
-	onOpen func(pieceID) // opened, made once: a method value is garbage each time
+	onOpen func(pieceID) // onTime, made once: a method value is garbage each time
 	times  *random.Gate
 	odd    *random.Gate
 	tools  []toolSet
@@ -45,7 +46,7 @@ func (r *run) newFinishing(in *Finishing) *finishing {
 		}
 		f.tools = append(f.tools, t)
 	}
-	f.onOpen = f.opened
+	f.onOpen = f.onTime
 	f.crew.serve(f)
 	return f
 }
@@ -58,16 +59,24 @@ func (f *finishing) arrive(i pieceID) {
 		return
 	}
 	f.r.timer(i).at(p.opens, f.onOpen)
+	f.stiff++
+	f.crew.tellApart()
 	if f.r.wares[p.ware].in.Window.Eager {
 		f.early.push(entry{p.rank, p.opens, p.serial, i})
 		f.crew.offer()
 	}
 }
 
-// opened is called when the window of a piece opens.
+// onTime is called when the window of a piece opens for which it has waited.
+func (f *finishing) onTime(i pieceID) {
+	f.stiff--
+	f.early.remove(i)
+	f.opened(i)
+}
+
+// opened takes a piece whose window is open.
 func (f *finishing) opened(i pieceID) {
 	p := &f.r.pieces[i]
-	f.early.remove(i)
 	f.r.charge(i, partWindow)
 	if f.punch[p.ware] != nil {
 		f.open.push(entry{p.rank, p.closes, p.serial, i})
@@ -102,11 +111,12 @@ func (f *finishing) takePunch(h *hand, q *soonest) (work, bool) {
 		p := &f.r.pieces[i]
 		if f.r.master.pulled(i) {
 			q.pop()
-			f.r.timer(i).cancel() // of a window that is not yet open
+			f.foreclose(q, i)
 			continue
 		}
 		if f.r.tooDry(p, f.r.sim.Now()) {
 			q.pop()
+			f.foreclose(q, i)
 			f.scrapDry(i)
 			continue
 		}
@@ -115,14 +125,20 @@ func (f *finishing) takePunch(h *hand, q *soonest) (work, bool) {
 			return work{}, false
 		}
 		q.pop()
-		if q == &f.early {
-			f.r.timer(i).cancel()
-		}
+		f.foreclose(q, i)
 		f.busy++
 		f.begin(i)
 		return work{ref: i << 1, key: p.ware + 1, setup: f.setup(h, p.ware), span: span}, true
 	}
 	return work{}, false
+}
+
+// foreclose ends the wait for a window of a piece taken off the early ones.
+func (f *finishing) foreclose(q *soonest, i pieceID) {
+	if q == &f.early {
+		f.r.timer(i).cancel()
+		f.stiff--
+	}
 }
 
 // setup is the time to change tools for a ware: from those of another, or a

@@ -185,6 +185,9 @@ func (m *master) sweep() {
 			}
 		}
 	}
+	for _, c := range r.crews {
+		c.tellApart()
+	}
 }
 
 // pulled scraps a piece that has come to hand if it is condemned, and tells so.

@@ -383,11 +383,12 @@ func (p *Plant) loadsByClock(name string) bool {
 }
 
 // load is the use of a resource and the time, or the chances, it was there to
-// be used. State 0 is off shift, or free, or waiting; state 1 of crews and
-// presses is idle.
+// be used. State 0 is off shift, or free, or waiting; state 1 of presses is idle.
 func (c *catalogue) load(res *resource, states []string) (num, den []term) {
 	switch {
-	case res.kind == "crew" || res.kind == "press":
+	case res.kind == "crew":
+		return c.of(states[handsThere:]...), c.of(states[handIdle:]...)
+	case res.kind == "press":
 		return c.of(states[2:]...), c.of(states[1:]...)
 	case res.kind == "bench":
 		return c.of("bench." + res.name + ".filled"), c.of("bench." + res.name + ".ready")

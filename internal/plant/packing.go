@@ -31,6 +31,7 @@ func (r *run) newPacking(in *Packing) *packing {
 		}
 		s.wait = make([]lane, len(s.wares))
 		k.suites = append(k.suites, s)
+		k.mates = k.unmatched
 	}
 	return k
 }
@@ -61,6 +62,7 @@ func (k *packing) match(i pieceID) {
 	}
 	for j := range s.wares {
 		if s.wait[j].n < s.needs[j] {
+			k.crew.tellApart()
 			return
 		}
 	}

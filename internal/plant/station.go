@@ -16,6 +16,7 @@ type station struct {
 	at    section
 	queue lane
 	taken func(i pieceID) // called when a hand takes the piece up; may be nil
+	mates func() int      // pieces that wait for their mates; may be nil
 	after func(i pieceID)
 }
 
@@ -170,6 +171,7 @@ func (b *boothGroup) take(h *hand) (work, bool) {
 	}
 	b.g.queues[p.ware].pop()
 	b.busy++
+	b.tellOthers()
 	r.chargeWait(i, b.crew.hours, partCrew)
 	r.observe(i, "taken up", b.in.Name)
 	w := work{ref: i, key: b.colours[p.ware], span: span}
@@ -177,6 +179,16 @@ func (b *boothGroup) take(h *hand) (work, bool) {
 		w.setup = b.in.Change
 	}
 	return w, true
+}
+
+// tellOthers has the crews of other booths look again: a piece has gone that they
+// might have taken.
+func (b *boothGroup) tellOthers() {
+	for _, o := range b.g.booths {
+		if o.crew != b.crew {
+			o.crew.tellApart()
+		}
+	}
 }
 
 func (b *boothGroup) span(p *piece) des.Time {

@@ -271,10 +271,15 @@ func (k *tunnel) take(h *hand) (work, bool) {
 		k.drawing++
 		return work{ref: c<<1 | 1, span: span}, true
 	}
-	if room && k.ahead.n == 0 && k.loading == 0 && enough(waiting, float64(k.in.PartCar)) {
+	if room && k.takesPart(waiting) {
 		return k.takeLoad(h, lane)
 	}
 	return work{}, false
+}
+
+// takesPart tells whether a part load may go on a car.
+func (k *tunnel) takesPart(waiting int64) bool {
+	return k.ahead.n == 0 && k.loading == 0 && enough(waiting, float64(k.in.PartCar))
 }
 
 // carReady tells whether an empty car is to be had, and notes that one is wanted
@@ -378,9 +383,11 @@ func (k *tunnel) arrived() {
 		return
 	}
 	_, waiting := k.feed.best()
-	if enough(waiting, 1) || k.ahead.n+k.loading == 0 && enough(waiting, float64(k.in.PartCar)) {
+	if enough(waiting, 1) || k.takesPart(waiting) {
 		k.placers.offer()
+		return
 	}
+	k.placers.tellApart()
 }
 
 // wreck is the process of car wrecks: the kiln stands and the ware of the cars

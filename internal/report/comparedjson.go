@@ -136,6 +136,8 @@ type jsonCrewUse struct {
 	Working number `json:"working"`
 	Change  number `json:"changing"`
 	NoWork  number `json:"no_work"`
+	Waiting number `json:"waiting"`
+	Blocked number `json:"blocked"`
 }
 
 type jsonKilnUse struct {
@@ -288,7 +290,7 @@ func patternOf(r *decision.Compared, o int) jsonPattern {
 		p.RegretIn = append(p.RegretIn, number(v))
 	}
 	for _, c := range x.Crews {
-		p.Crews = append(p.Crews, jsonCrewUse{c.Name, number(c.Paid), number(c.Night), number(c.Working), number(c.Change), number(c.NoWork)})
+		p.Crews = append(p.Crews, jsonCrewUse{c.Name, number(c.Paid), number(c.Night), number(c.Working), number(c.Change), number(c.NoWork), number(c.Waiting), number(c.Blocked)})
 	}
 	for _, k := range x.Starved {
 		p.Kilns = append(p.Kilns, jsonKilnUse{k.Kiln, rangeOf(k.Estimate)})

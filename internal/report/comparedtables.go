@@ -53,16 +53,16 @@ func (v *weighed) hours() Part {
 // crews shows how the crews that differ from today's, or are busiest, spend
 // their hours.
 func (v *weighed) crews() Part {
-	t := &Table{Columns: []Column{{Head: "Crew", Text: true}, {Head: "Hours paid a week"}, {Head: "At night"}, {Head: "Working, %"}, {Head: "Changing tools, %"}, {Head: "No work to begin, %"}}}
+	t := &Table{Columns: []Column{{Head: "Crew", Text: true}, {Head: "Hours paid a week"}, {Head: "At night"}, {Head: "Working"}, {Head: "Changing tools"}, {Head: "No work"}, {Head: "Waiting"}, {Head: "Blocked"}}}
 	for _, x := range v.Options {
 		t.group(x.Name)
 		for _, c := range x.Crews {
-			parts, _ := addUp([]float64{100 * c.Working, 100 * c.Change, 100 * c.NoWork}, 0)
-			t.add(indent+c.Name, fixed(c.Paid, 0), fixed(c.Night, 0), parts[0], parts[1], parts[2])
+			parts, _ := addUp([]float64{100 * c.Working, 100 * c.Change, 100 * c.NoWork, 100 * c.Waiting, 100 * c.Blocked}, 0)
+			t.add(append([]string{indent + c.Name, fixed(c.Paid, 0), fixed(c.Night, 0)}, parts...)...)
 		}
 	}
 	return Part{Heading: "Crews, " + v.Futures[v.Main].Name, Table: t, After: []string{
-		"Of the hours attended. No work to begin: there is none, or it waits for its window, a place, a car, a full load, or a wall to build. Ware that waits for hands instead shows in the lead time."}}
+		"In % of the hours attended. Waiting: there is work, and it is too early for it: its window, a full load, mates, a wall to build, the next shift. Blocked: a place, a car, the floor, moulds or further hands are wanting. Ware that waits for hands instead shows in the lead time."}}
 }
 
 // windows shows what the punching window asks for and what it gets.

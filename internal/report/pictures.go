@@ -44,6 +44,7 @@ func (l *layout) stateChart(heading string, states []string) Chart {
 	for _, s := range states {
 		c.Series = append(c.Series, Series{Name: spoken(s), Unit: "%", Tone: stateTones[s]})
 	}
+	never := l.never(states)
 	busiest, load := "", 0.0
 	for _, r := range l.a.Resources {
 		if !slices.Equal(r.States, states) {
@@ -61,6 +62,8 @@ func (l *layout) stateChart(heading string, states []string) Chart {
 			busiest, load = r.Name, f.Value
 		}
 	}
+	at := stateColumn - 1
+	c.Series = slices.DeleteFunc(c.Series, func(Series) bool { at++; return never[at] })
 	what, _ := strings.CutPrefix(heading, "Time by state: ")
 	c.Title = fmt.Sprintf("Of the %s %s is loaded most, %s %%", what, busiest, fixed(load, 1))
 	if len(c.Rows) == 1 || busiest == "" {
@@ -106,6 +109,7 @@ func (s *Series) take(f experiment.Figure) {
 // free.
 var stateTones = map[string]Tone{
 	"working": Work, "casting": Work, "drying": Work, "firing": Work, "running": Work, "building": Work,
+	"absent": Rest, "no work": Wait, "blocked": Trouble, "after hours": Service,
 	"idle": Wait, "waiting": Wait, "free": Wait, "holding": Wait, "waiting for casters": Wait,
 	"off shift": Rest, "drying back": Service, "change-over": Service, "mould change": Service,
 	"loading": Service, "drawing": Service, "cooling": Work, "in hand": Service, "down": Trouble, "stopped": Trouble,

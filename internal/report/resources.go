@@ -25,6 +25,7 @@ func (l *layout) resources() []Part {
 		l.stateRow(parts[i].Table, r)
 	}
 	for i := range parts {
+		parts[i].Table.drop(l.never(states[i]))
 		parts[i].Charts = append(parts[i].Charts, l.stateChart(parts[i].Heading, states[i]))
 	}
 	parts = together(parts)
@@ -32,6 +33,28 @@ func (l *layout) resources() []Part {
 		parts[0].Text = l.loadMeans()
 	}
 	return parts
+}
+
+// never tells, by column, in which states none of the resources with one list of
+// states ever was. They are left out, so that the others have room; if all are, as
+// before a run, none is.
+func (l *layout) never(states []string) map[int]bool {
+	out := map[int]bool{}
+	for k, s := range states {
+		was := false
+		for _, r := range l.a.Resources {
+			if f, ok := l.a.Figure("state." + r.Name + "." + s); ok && slices.Equal(r.States, states) {
+				was = was || f.Value != 0
+			}
+		}
+		if !was {
+			out[k+stateColumn] = true
+		}
+	}
+	if len(out) == len(states) {
+		return nil
+	}
+	return out
 }
 
 // together puts tables under one heading next to each other, in the order in
@@ -71,6 +94,9 @@ func kindOf(r plant.Resource) string {
 	}
 	return "Time by state: " + r.Kind
 }
+
+// stateColumn is the column of the first state.
+const stateColumn = 2
 
 // stateTable is the empty table for one list of states.
 func stateTable(states []string) *Table {

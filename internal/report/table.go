@@ -1,5 +1,7 @@
 package report
 
+import "slices"
+
 // Document is an answer laid out for reading, in reading order.
 type Document struct {
 	Title string
@@ -46,6 +48,16 @@ type Row struct {
 
 // add appends a row of cells.
 func (t *Table) add(cells ...string) { t.Rows = append(t.Rows, Row{Cells: cells}) }
+
+// drop leaves columns out.
+func (t *Table) drop(out map[int]bool) {
+	at := 0
+	t.Columns = slices.DeleteFunc(t.Columns, func(Column) bool { at++; return out[at-1] })
+	for i := range t.Rows {
+		at = 0
+		t.Rows[i].Cells = slices.DeleteFunc(t.Rows[i].Cells, func(string) bool { at++; return out[at-1] })
+	}
+}
 
 // group appends a heading row.
 func (t *Table) group(heading string) {
