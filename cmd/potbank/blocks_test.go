@@ -175,7 +175,7 @@ func TestManualNamesEveryCommandAndFlag(t *testing.T) {
 	compare(t, "commands", found(manual, `(?m)^\tpotbank ([a-z]+)`), commands)
 	ofRun := flagsOf(t, root, "run")
 	compare(t, "flags of run", found(section(manual, "Flags of run"), `(?m)^\t--([a-z-]+)`), ofRun)
-	for _, name := range []string{"compare", "tornado", "size", "master", "promise", "log", "diff"} {
+	for _, name := range []string{"compare", "tornado", "size", "master", "promise", "log", "diff", "bench"} {
 		own := slices.DeleteFunc(flagsOf(t, root, name), func(flag string) bool { return slices.Contains(ofRun, flag) })
 		compare(t, "flags of "+name, found(section(manual, "Flags of "+name), `(?m)^\t--([a-z-]+)`), own)
 	}

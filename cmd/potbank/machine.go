@@ -3,8 +3,14 @@ package main
 import (
 	"math"
 	"os"
+	"runtime"
+	"runtime/debug"
 	"strconv"
 	"strings"
+	"syscall"
+	"time"
+
+	"potbank/internal/effort"
 )
 
 // Where Linux says how much memory a process may use: of the machine, and of the
@@ -45,4 +51,38 @@ func kilobytesOf(text, name string) int64 {
 		}
 	}
 	return math.MaxInt64
+}
+
+// Where Linux says how much memory the program has held at most, and forgets it.
+// Source: proc(5).
+const (
+	ownStatus  = "/proc/self/status"
+	forgetPeak = "/proc/self/clear_refs"
+)
+
+// machine is what a bench is told of this machine.
+func (p *program) machine() effort.Machine {
+	return effort.Machine{
+		Now: p.now, Cores: runtime.GOMAXPROCS(0), Used: processorTime,
+		Peak: func() int64 {
+			text, err := os.ReadFile(ownStatus)
+			if n := kilobytesOf(string(text), "VmHWM:"); err == nil && n < math.MaxInt64 {
+				return n
+			}
+			return 0
+		},
+		Fresh: func() {
+			debug.FreeOSMemory()
+			os.WriteFile(forgetPeak, []byte("5"), 0o200) // if it cannot be, the peak is that of all before too
+		},
+	}
+}
+
+// processorTime is what the program has used of all processors so far.
+func processorTime() time.Duration {
+	var used syscall.Rusage
+	if syscall.Getrusage(syscall.RUSAGE_SELF, &used) != nil {
+		return 0
+	}
+	return time.Duration(used.Utime.Nano() + used.Stime.Nano())
 }

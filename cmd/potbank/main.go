@@ -16,6 +16,8 @@ Usage:
 	                            say which kiln to build for a demand, and what would turn the answer
 	potbank master FILE         say what a bad master costs by where it is caught
 	potbank promise FILE        say when an order will be done, and what would bring it forward
+	potbank bench FILE          measure what a works or a question takes of the machine, and
+	                            project time, memory, disk and cost
 	potbank trace FILE --piece N
 	                            tell the story of one piece, minute by minute
 	potbank runs LEDGER         list what a ledger holds; resume, verify, forget, export
@@ -135,6 +137,16 @@ run; --replications N makes exactly N, each without the fault and with it for ev
 FILE is a question with a section promise, or a scenario and these flags.
 --replications is the runs behind the date, 300 if left out; --seed, --workers and what
 is written besides the answer are those of run.
+
+# Flags of bench
+
+	--repeats N        measurements at each number of workers (default 3)
+	--cores LIST       cores of other machines to project the study to (default 16,64,256)
+	--price AMOUNT     what an hour of one core costs, e.g. "0.04 EUR/h"
+
+FILE is a scenario or a question, and the study that of the command that answers it.
+--workers is the most that are tried at once; --replications, --weeks, --seed, --fixed
+and --json are those of run.
 
 # Flags of log
 

@@ -81,10 +81,7 @@ func (p *program) master(c *cobra.Command, path string, f *masterFlags) error {
 	if c.Flags().Changed("seed") {
 		q.Seed = f.seed
 	}
-	if err := p.allow(study{
-		shape: fmt.Sprintf("%d watches x %s", len(q.Gates)+2, effort.Runs(q.Replications, max(q.Replications, q.Most), q.Weeks)), runs: q.AllRuns(), plant: w.plant,
-		options: plant.Options{Weeks: q.Weeks}, seed: q.Seed, workers: q.Workers,
-	}); err != nil {
+	if err := p.allow(mastered(&q, w.plant)); err != nil {
 		return err
 	}
 	ctx, done := p.interruptible()
@@ -104,6 +101,14 @@ func (p *program) master(c *cobra.Command, path string, f *masterFlags) error {
 		return &exit{code: cancelled}
 	}
 	return nil
+}
+
+// mastered is what the question asks of the machine.
+func mastered(q *decision.MasterPlan, ready *plant.Plant) study {
+	return study{
+		shape: fmt.Sprintf("%d watches x %s", len(q.Gates)+2, effort.Runs(q.Replications, max(q.Replications, q.Most), q.Weeks)), runs: q.AllRuns(), plant: ready,
+		options: plant.Options{Weeks: q.Weeks}, seed: q.Seed, workers: q.Workers,
+	}
 }
 
 // tellMaster prints an answer.

@@ -41,7 +41,7 @@ func (p *program) command() *cobra.Command {
 	root.CompletionOptions.DisableDefaultCmd = true // its errors exit with 0
 	root.SetFlagErrorFunc(flagFault)
 	root.SetHelpCommand(helpCommand())
-	for _, c := range []*cobra.Command{p.runCommand(), p.checkCommand(), p.traceCommand(), p.logCommand(), p.measuresCommand(), p.compareCommand(), p.diffCommand(), p.tornadoCommand(), p.sizeCommand(), p.masterCommand(), p.promiseCommand()} {
+	for _, c := range []*cobra.Command{p.runCommand(), p.checkCommand(), p.traceCommand(), p.logCommand(), p.measuresCommand(), p.compareCommand(), p.diffCommand(), p.tornadoCommand(), p.sizeCommand(), p.masterCommand(), p.promiseCommand(), p.benchCommand()} {
 		c.ValidArgsFunction = scenarioFiles
 		root.AddCommand(c)
 	}

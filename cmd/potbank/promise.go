@@ -91,8 +91,10 @@ func (p *program) promise(c *cobra.Command, path string, f *promiseFlags) error 
 		return err
 	}
 	f.settle(c, &q)
-	if err := p.allowPromise(&q); err != nil {
-		return err
+	if s, ok := promised(&q); ok {
+		if err := p.allow(s); err != nil {
+			return err
+		}
 	}
 	ctx, done := p.interruptible()
 	defer done()
@@ -114,22 +116,22 @@ func (p *program) promise(c *cobra.Command, path string, f *promiseFlags) error 
 	return nil
 }
 
-// allowPromise asks the machine for the runs of a date. Faults of the works have been
-// said, or will be.
-func (p *program) allowPromise(q *decision.PromisePlan) error {
+// promised is what a date asks of the machine. Faults of the works, of which there is
+// none then, have been said, or will be.
+func promised(q *decision.PromisePlan) (s study, ok bool) {
 	file := q.Works
 	if q.Forth != nil {
 		file = q.Forth.Works
 	}
 	ready, _ := file.Plant()
 	if ready == nil {
-		return nil
+		return s, false
 	}
 	n, weeks := q.AllRuns(), q.HandWeeks(ready)
-	return p.allow(study{
+	return study{
 		shape: effort.Runs(n, n, weeks) + " or so", runs: experiment.Runs{Least: n, Most: n}, plant: ready,
 		options: plant.Options{Weeks: weeks, Daily: true}, seed: q.Seed, workers: q.Workers,
-	})
+	}, true
 }
 
 // check refuses flags that make no sense.
