@@ -74,7 +74,7 @@ func (p *program) doubt(ctx context.Context, a *experiment.Answer, w *loaded, s 
 	}
 	show := p.progress()
 	defer show.close()
-	show.update(experiment.Progress{Most: s.Draws, Drawing: true})
+	show.update(experiment.Progress{Most: s.Draws, Doing: experiment.Drawing})
 	s.Progress = show.update
 	return experiment.AddDoubt(ctx, a, w.inputs(s.Seed), s)
 }

@@ -39,12 +39,12 @@ func TestDoubtCutShort(t *testing.T) {
 }
 
 func TestProgressOfDrawnWorks(t *testing.T) {
-	p := experiment.Progress{Drawing: true, Most: 25, Fewest: 25}
-	if got := describe(p, time.Second); got != "0 of 25 works drawn from the evidence run" {
+	p := experiment.Progress{Doing: experiment.Drawing, Most: 25, Fewest: 25}
+	if got := describe(p, time.Second); got != "works drawn from the evidence: 0 of 25 done" {
 		t.Errorf("at first: %s", got)
 	}
 	p.Replications = 5
-	if got := describe(p, 10*time.Second); got != "5 of 25 works drawn from the evidence run; about 40s to go" {
+	if got := describe(p, 10*time.Second); got != "works drawn from the evidence: 5 of 25 done; about 40s to go" {
 		t.Errorf("later: %s", got)
 	}
 }

@@ -203,7 +203,7 @@ func TestProgressLines(t *testing.T) {
 func TestProgressOnATerminalIsRedrawnAndCleared(t *testing.T) {
 	var b bytes.Buffer
 	start := time.Date(2027, 1, 4, 6, 0, 0, 0, time.UTC)
-	s := &progress{out: &b, width: 30, start: start, now: func() time.Time { return start.Add(2 * time.Second) }, over: make(chan struct{})}
+	s := &progress{out: &b, width: 30, since: start, now: func() time.Time { return start.Add(2 * time.Second) }, over: make(chan struct{})}
 	s.update(experiment.Progress{Replications: 3, Fewest: 10, Most: 10, HalfWidth: math.NaN()})
 	s.draw()
 	s.close()
@@ -216,7 +216,7 @@ func TestProgressOnATerminalIsRedrawnAndCleared(t *testing.T) {
 func TestProgressElsewhereIsALineOfALog(t *testing.T) {
 	var b bytes.Buffer
 	start := time.Date(2027, 1, 4, 6, 0, 0, 0, time.UTC)
-	s := &progress{out: &b, start: start, now: func() time.Time { return start.Add(10 * time.Second) }, over: make(chan struct{})}
+	s := &progress{out: &b, since: start, now: func() time.Time { return start.Add(10 * time.Second) }, over: make(chan struct{})}
 	s.draw()
 	s.close()
 	if want := "potbank: first replication running, 10s so far\n"; b.String() != want {

@@ -291,6 +291,7 @@ func TestPageStop(t *testing.T) {
 	p.Wait(count + ` > 3`)
 	first := browser.Value[int](p, count)
 	p.Wait(fmt.Sprintf(`%s > %d`, count, first))
+	p.Wait(`(document.querySelector(".shrinking polyline")?.getAttribute("points") ?? "").split(" ").length > 2`)
 	p.Usable()
 	p.Keep("progress")
 	p.Do(chromedp.Click(".stop"))

@@ -28,12 +28,12 @@ const (
 type progress struct {
 	out   io.Writer
 	width int // of the terminal; 0: not a terminal
-	start time.Time
 	now   func() time.Time
 
 	tell  func(experiment.Progress)
 	mutex sync.Mutex
 	last  experiment.Progress
+	since time.Time // when what it counts began
 	drawn bool
 	over  chan struct{}
 	ended sync.WaitGroup
@@ -41,7 +41,7 @@ type progress struct {
 
 // progress starts showing; close ends it.
 func (p *program) progress() *progress {
-	s := &progress{out: p.err, width: terminalWidth(p.err), start: p.now(), now: p.now, tell: p.watch, over: make(chan struct{})}
+	s := &progress{out: p.err, width: terminalWidth(p.err), since: p.now(), now: p.now, tell: p.watch, over: make(chan struct{})}
 	if p.watch != nil {
 		return s
 	}
@@ -89,6 +89,9 @@ func (s *progress) watch(tick *time.Ticker) {
 func (s *progress) update(p experiment.Progress) {
 	s.mutex.Lock()
 	defer s.mutex.Unlock()
+	if !p.Continues(s.last) {
+		s.since = s.now()
+	}
 	s.last = p
 	if s.tell != nil {
 		s.tell(p)
@@ -99,7 +102,7 @@ func (s *progress) update(p experiment.Progress) {
 func (s *progress) draw() {
 	s.mutex.Lock()
 	defer s.mutex.Unlock()
-	line := describe(s.last, s.now().Sub(s.start))
+	line := describe(s.last, s.now().Sub(s.since))
 	if s.width == 0 {
 		fmt.Fprintf(s.out, "potbank: %s\n", line)
 		return
@@ -122,8 +125,8 @@ func (s *progress) close() {
 
 // describe says how far a study has come and how long it may take.
 func describe(p experiment.Progress, spent time.Duration) string {
-	if p.Drawing {
-		return describeDrawing(p, spent)
+	if p.Doing != "" {
+		return describeLater(p, spent)
 	}
 	if p.Replications == 0 {
 		return fmt.Sprintf("first replication running, %s so far", seconds(spent))
@@ -141,9 +144,9 @@ func describe(p experiment.Progress, spent time.Duration) string {
 	return text + fmt.Sprintf("; about %s to go", seconds(p.Left(spent)))
 }
 
-// describeDrawing says how many of the works drawn from the evidence were run.
-func describeDrawing(p experiment.Progress, spent time.Duration) string {
-	text := fmt.Sprintf("%d of %d works drawn from the evidence run", p.Replications, p.Most)
+// describeLater says how far what follows the main replications has come.
+func describeLater(p experiment.Progress, spent time.Duration) string {
+	text := fmt.Sprintf("%s: %d of %d done", p.Doing, p.Replications, p.Most)
 	if p.Replications == 0 {
 		return text
 	}

@@ -247,8 +247,13 @@ func (z *weighing) try(ctx context.Context, r *Compared, s experiment.Settings) 
 	default:
 		than = 0
 	}
+	s, done := s.Doing("trying what would turn it"), 0
 	for _, in := range z.Inputs {
 		for _, side := range []scenario.Side{scenario.AtLow, scenario.AtHigh} {
+			if s.Progress != nil {
+				s.Progress(experiment.Progress{Replications: done, Fewest: 2 * len(z.Inputs), Most: 2 * len(z.Inputs)})
+			}
+			done++
 			t := Trial{Input: in, At: in.Low, Than: than, Lead: none()}
 			if side == scenario.AtHigh {
 				t.At = in.High

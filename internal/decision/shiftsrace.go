@@ -404,7 +404,7 @@ func (z *weighing) certify(ctx context.Context, r *Compared, s experiment.Settin
 		trials = supporting(z.Service, trials)
 	}
 	s.Most = trials
-	g, err := z.grid.Again(ctx, z.plan(goOn(1, trials)), pair, s)
+	g, err := z.grid.Again(ctx, z.plan(goOn(1, trials)), pair, s.Doing(experiment.Checking))
 	if g == nil {
 		return err
 	}

@@ -268,7 +268,7 @@ func (z *sizing) certify(ctx context.Context, r *Sized, chose *experiment.Grid, 
 	plan := fresh.plan(goOn(0, trials))
 	plan.After = max(s.Most, s.Replications)
 	s.Most = trials
-	g, err := experiment.RunGrid(ctx, plan, s)
+	g, err := experiment.RunGrid(ctx, plan, s.Doing(experiment.Checking))
 	if g == nil {
 		return err
 	}

@@ -43,7 +43,7 @@ func certify(ctx context.Context, chosen, than Option, measure string, s Setting
 		Options: []string{than.Name, chosen.Name}, Futures: []Prospect{{Name: "as it is", Weight: 1}},
 		Runner: func(o, _ int) Runner { return runners[o] },
 		After:  FreshLuck,
-	}, s, measured)
+	}, s.Doing(Checking), measured)
 	if g == nil {
 		return nil, err
 	}

@@ -171,7 +171,7 @@ func (d *drawing) take(one *drawn) (enough bool) {
 		d.doubt.Refused++
 	}
 	if d.settings.Progress != nil {
-		d.settings.Progress(Progress{Replications: d.done, Fewest: d.settings.Draws, Most: d.settings.Draws, Drawing: true})
+		d.settings.Progress(Progress{Replications: d.done, Fewest: d.settings.Draws, Most: d.settings.Draws, Doing: Drawing})
 	}
 	return false
 }

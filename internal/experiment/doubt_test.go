@@ -301,7 +301,7 @@ func TestDoubtCutShort(t *testing.T) {
 	defer cancel()
 	a := doubtless()
 	s := Settings{Draws: 30, Seed: 5, Progress: func(p Progress) {
-		if !p.Drawing || p.Most != 30 {
+		if p.Doing != Drawing || p.Most != 30 {
 			t.Errorf("progress %+v", p)
 		}
 		if p.Replications == 9 {

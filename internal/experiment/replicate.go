@@ -60,7 +60,7 @@ func (st *study) answer(p Runner, cut error) *Answer {
 		})
 	}
 	a.Precision = Precision{Wanted: st.Precision, Reached: st.precision.Done && st.Precision > 0}
-	a.Precision.Driver, a.Precision.At = st.driver()
+	a.Precision.Driver, a.Precision.At = st.driver(st.precision)
 	if hand := p.Hand(); hand != nil {
 		a.Hand, a.Loads, a.HandSays = compareByHand(a, hand), hand.Departments, hand.Binding
 	}

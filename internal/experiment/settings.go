@@ -43,8 +43,31 @@ type Progress struct {
 	Driver       string  // headline measure furthest from its precision; empty before the first test
 	HalfWidth    float64 // of the driver, relative to its value; NaN when not known
 	Precision    float64 // half-width wanted, relative; 0: a fixed number of replications
-	Drawing      bool    // works drawn from the evidence are counted, not replications
+	Doing        string  // what is done after the main replications; empty: those
 }
+
+// Continues tells whether p counts on from an earlier state, and does not begin
+// to count something else.
+func (p Progress) Continues(earlier Progress) bool {
+	return p.Doing == earlier.Doing && p.Replications >= earlier.Replications
+}
+
+// Doing is the same settings, for runs whose progress says what they are for.
+func (s Settings) Doing(what string) Settings {
+	if tell := s.Progress; tell != nil {
+		s.Progress = func(p Progress) {
+			p.Doing = what
+			tell(p)
+		}
+	}
+	return s
+}
+
+// What is done after the main replications, as progress says it.
+const (
+	Checking = "checking the choice on fresh luck"
+	Drawing  = "works drawn from the evidence"
+)
 
 // Left guesses the time to the end from the time spent so far: the half-width
 // shrinks as one over the square root of the replications. Zero before the first

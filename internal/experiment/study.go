@@ -101,7 +101,7 @@ func (st *study) take(r *plant.Result) (enough bool) {
 func (st *study) close() {
 	if !st.cut && len(st.early) > 0 {
 		st.settle(findWarmUp(st.gauges, st.early, st.Weeks))
-		st.judge()
+		st.precision = st.judge()
 	}
 }
 
@@ -157,14 +157,14 @@ func (st *study) enough() bool {
 	if st.kept < st.Replications {
 		return false
 	}
-	st.judge()
+	st.precision = st.judge()
 	return st.kept >= st.Most || st.Precision > 0 && st.precision.Done
 }
 
 // judge compares the headline measures with the precision wanted.
-func (st *study) judge() {
+func (st *study) judge() stats.Precision {
 	rule := stats.Stopping{Relative: st.Precision, Level: Level, Min: max(2, st.kept)}
-	st.precision = rule.Check(st.ratios())
+	return rule.Check(st.ratios())
 }
 
 // ratios gives the headline measures replication by replication. The stopping
@@ -197,14 +197,14 @@ func (st *study) judged() []int {
 
 // driver returns the name of the headline measure furthest from its precision
 // and its half-width relative to its mean; NaN when there is none yet.
-func (st *study) driver() (name string, relative float64) {
-	d := st.precision.Driver
-	if d < 0 || d >= len(st.precision.HalfWidths) {
+func (st *study) driver(reached stats.Precision) (name string, relative float64) {
+	d := reached.Driver
+	if d < 0 || d >= len(reached.HalfWidths) {
 		return "", math.NaN()
 	}
 	i := st.judged()[d]
 	mean := stats.RatioInterval(st.num[i], st.den[i], Level).Value
-	return st.gauges[i].Name, st.precision.HalfWidths[d] / math.Abs(mean)
+	return st.gauges[i].Name, reached.HalfWidths[d] / math.Abs(mean)
 }
 
 // tell reports progress, if anybody listens.
@@ -216,6 +216,10 @@ func (st *study) tell() {
 		Replications: max(st.kept, len(st.early)), Fewest: st.Replications, Most: st.Most,
 		Precision: st.Precision,
 	}
-	p.Driver, p.HalfWidth = st.driver()
+	reached := st.precision
+	if 2 <= st.kept && st.kept < st.Replications {
+		reached = st.judge() // for whoever looks on; the rule does not ask so early
+	}
+	p.Driver, p.HalfWidth = st.driver(reached)
 	st.Settings.Progress(p)
 }

@@ -28,7 +28,7 @@ func Cover(ctx context.Context, root, pkg string) (*Coverage, error) {
 	}
 	defer os.RemoveAll(dir)
 	profile := filepath.Join(dir, "profile")
-	run := exec.CommandContext(ctx, "go", "test", "-short", "-count=1", "-coverprofile", profile, "./"+pkg)
+	run := exec.CommandContext(ctx, "go", "test", "-short", "-count=1", "-timeout=1h", "-coverprofile", profile, "./"+pkg)
 	run.Dir = root
 	if out, err := run.CombinedOutput(); err != nil {
 		return nil, fmt.Errorf("the tests of %s fail as they are: %w\n%s", pkg, err, out)

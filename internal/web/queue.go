@@ -72,6 +72,7 @@ type run struct {
 
 // progress is how far a run has come.
 type progress struct {
+	Doing     string  `json:"doing"` // after the main replications
 	Done      int     `json:"done"`
 	Most      int     `json:"most"`
 	Driver    string  `json:"driver"`
@@ -161,6 +162,7 @@ func (q *queue) first(ctx context.Context) *run {
 // carryOut runs one command line.
 func (q *queue) carryOut(ctx context.Context, r *run) {
 	began := q.Now()
+	since, last := began, experiment.Progress{} // when what is counted began
 	inner, stop := context.WithCancel(ctx)
 	defer stop()
 	q.mutex.Lock()
@@ -169,8 +171,13 @@ func (q *queue) carryOut(ctx context.Context, r *run) {
 	outcome := q.Command(inner, r.args, func(p experiment.Progress) {
 		q.mutex.Lock()
 		defer q.mutex.Unlock()
-		spent := q.Now().Sub(began)
-		r.Progress = &progress{Done: p.Replications, Most: p.Most, Driver: p.Driver, Wanted: p.Precision, Seconds: spent.Seconds(), Left: p.Left(spent).Seconds()}
+		now := q.Now()
+		if !p.Continues(last) {
+			since = now
+		}
+		last = p
+		r.Progress = &progress{Doing: p.Doing, Done: p.Replications, Most: p.Most, Driver: p.Driver, Wanted: p.Precision,
+			Seconds: now.Sub(began).Seconds(), Left: p.Left(now.Sub(since)).Seconds()}
 		if p.HalfWidth == p.HalfWidth {
 			r.Progress.HalfWidth = p.HalfWidth
 		}

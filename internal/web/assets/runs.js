@@ -10,6 +10,17 @@ const words = {
   failed: "failed",
   cancelled: "cancelled",
 };
+
+// heads are the measures that an answer begins with, in words.
+const heads = {
+  "packed.total": "good pieces",
+  "lead_time.mean": "lead time, mean",
+  "lead_time.p95": "lead time of 95 in 100",
+  "wip.total": "in the works",
+  "cost.per_good": "cost of a good piece",
+  "energy.per_good": "energy for a good piece",
+};
+
 const over = (r) => !["queued", "running"].includes(r.state);
 
 export async function runs(view, id) {
@@ -95,7 +106,7 @@ async function one(view, id) {
   const followed = new AbortController();
   const card = h.article({ class: "run", "aria-busy": "true" });
   view.append(card);
-  const shown = { state: "" };
+  const shown = { state: "", widths: [] };
   const draw = (state) => show(card, state, shown).catch((e) => notice(e.message));
   await draw(r);
   if (!over(r))
@@ -135,22 +146,14 @@ async function show(card, r, shown) {
       );
     if (over(r)) card.append(...(await answer(r)));
   }
-  shown.progress.replaceChildren(...progress(r));
+  shown.progress.replaceChildren(...progress(r, shown.widths));
 }
 
-// progress tells how far it is: replications, the half-width shrinking towards
-// what is wanted, the time left.
-function progress(r) {
+// progress tells how far it is: what is counted, the half-width shrinking towards
+// what is wanted, the time left. The half-widths seen so far are kept in widths.
+function progress(r, widths) {
   const p = r.progress;
-  if (over(r))
-    return r.state === "partial" && p
-      ? [
-          h.p(
-            { class: "partial" },
-            `Stopped after ${p.done} of ${p.most} replications. What stands here rests on those; its intervals are wider.`,
-          ),
-        ]
-      : [];
+  if (over(r)) return r.state === "partial" && p ? [stopped(p)] : [];
   if (!p)
     return [
       h.p(
@@ -159,31 +162,70 @@ function progress(r) {
           : "The first replication is running.",
       ),
     ];
-  const bar = [
-    h.progress({ max: p.most, value: p.done, "aria-label": "replications" }),
-    h.p(
-      { class: "count" },
-      `${p.done} of ${p.wanted ? "at most " : ""}${p.most} replications` +
-        (p.left >= 1
-          ? `; about ${duration(p.left)} to go`
-          : p.done >= p.most
-            ? "; all done, the answer is being put together and checked"
-            : ""),
-    ),
+  const parts = [
+    h.progress({ max: p.most, value: p.done, "aria-label": p.doing || "replications" }),
+    h.p({ class: "count" }, counted(p)),
   ];
-  if (p.half_width)
-    bar.push(
+  if (p.half_width && !p.doing) {
+    if (widths.at(-1)?.done !== p.done) widths.push({ done: p.done, width: p.half_width });
+    parts.push(
       h.p(
         { class: "half" },
-        `${p.driver} is known to ± ${number(100 * p.half_width, 2)} %` +
+        `${heads[p.driver] ?? p.driver} is known to ± ${number(100 * p.half_width, 2)} %` +
           (p.wanted ? `; ± ${number(100 * p.wanted, 2)} % is wanted` : ""),
       ),
+      shrinking(widths, p.wanted),
     );
-  return bar;
+  }
+  return parts;
+}
+
+function stopped(p) {
+  return h.p(
+    { class: "partial" },
+    `Stopped after ${p.done} of ${p.most}${p.doing ? `, ${p.doing}` : " replications"}. What stands here rests on those; its intervals are wider.`,
+  );
+}
+
+function counted(p) {
+  const left =
+    p.left >= 1
+      ? `; about ${duration(p.left)} to go`
+      : p.done >= p.most
+        ? "; all done, the answer is being put together and checked"
+        : "";
+  if (p.doing) return `${p.done} of ${p.most}: ${p.doing}${left}`;
+  return `${p.done} of ${p.wanted ? "at most " : ""}${p.most} replications${left}`;
+}
+
+// shrinking draws the half-widths over the replications, with what is wanted as a
+// dashed line. The line of text above it says the same.
+function shrinking(widths, wanted) {
+  const most = Math.max(...widths.map((w) => w.width), wanted ?? 0);
+  const first = widths[0].done;
+  const span = Math.max(1, widths.at(-1).done - first);
+  const x = (w) => (100 * (w.done - first)) / span;
+  const y = (width) => 30 - (28 * width) / most;
+  const picture = drawing("svg", {
+    viewBox: "0 0 100 30",
+    preserveAspectRatio: "none",
+    class: "shrinking",
+    "aria-hidden": "true",
+  });
+  picture.append(drawing("polyline", { points: widths.map((w) => `${x(w)},${y(w.width)}`).join(" ") }));
+  if (wanted) picture.append(drawing("line", { x1: 0, x2: 100, y1: y(wanted), y2: y(wanted) }));
+  return picture;
+}
+
+function drawing(tag, attributes) {
+  const e = document.createElementNS("http://www.w3.org/2000/svg", tag);
+  for (const [name, value] of Object.entries(attributes)) e.setAttribute(name, value);
+  return e;
 }
 
 function duration(s) {
-  return s < 90 ? `${Math.round(s)} s` : `${Math.round(s / 60)} min`;
+  if (s < 90) return `${Math.round(s)} s`;
+  return s < 5400 ? `${Math.round(s / 60)} min` : `${number(s / 3600, 2)} h`;
 }
 
 // answer is what there is of a run that has ended.
@@ -238,14 +280,6 @@ function downloads(r) {
 // figures are the head of an answer that has measures.
 async function figures(r) {
   const a = await ask("GET", `/api/runs/${r.id}/answer/answer.json`);
-  const heads = {
-    "packed.total": "good pieces",
-    "lead_time.mean": "lead time, mean",
-    "lead_time.p95": "lead time of 95 in 100",
-    "wip.total": "in the works",
-    "cost.per_good": "cost of a good piece",
-    "energy.per_good": "energy for a good piece",
-  };
   const box = h.div({ class: "figures" });
   for (const m of a.measures ?? []) {
     if (!heads[m.name] || typeof m.mean !== "number") continue;
