@@ -81,11 +81,8 @@ func (p *program) run(c *cobra.Command, path string, f *studyFlags, doubt *doubt
 		doubtCut = p.doubt(ctx, a, w, s)
 	}
 	a.Identify(w.scenario(), w.unmeasured())
-	if p.page != "" || p.faces != nil {
-		// A page without its week is the answer all the same.
-		if err := a.AddWeek(ctx, w.plant, s); err != nil && ctx.Err() == nil {
-			return exitf(failed, "looking at one week: %s", err)
-		}
+	if err := p.look(ctx, a, w, s, f.json, cut); err != nil {
+		return err
 	}
 	p.tables.sheets = func() []report.Sheet { return report.AnswerSheets(a, w.values()) }
 	err = p.answer(report.AnswerDocument(a), f.json, func(w io.Writer) error { return report.JSON(w, a, version) })
@@ -96,6 +93,25 @@ func (p *program) run(c *cobra.Command, path string, f *studyFlags, doubt *doubt
 		return p.doubtCut(a, s.Draws, doubtCut)
 	}
 	return p.partly(a, cut)
+}
+
+// look adds to an answer what is drawn of the hours of the day and of one week.
+// Whoever reads the terminal only is not made to wait for runs seen again; and an
+// answer without them is the answer all the same.
+func (p *program) look(ctx context.Context, a *experiment.Answer, w *loaded, s experiment.Settings, json bool, cut error) error {
+	a.AddStands(w.plant)
+	drawn := p.page != "" || p.faces != nil
+	if cut == nil && (drawn || json || p.tables.asked()) {
+		if err := a.AddPours(ctx, w.plant, s); err != nil && ctx.Err() == nil {
+			return exitf(failed, "watching every piece: %s", err)
+		}
+	}
+	if drawn {
+		if err := a.AddWeek(ctx, w.plant, s); err != nil && ctx.Err() == nil {
+			return exitf(failed, "looking at one week: %s", err)
+		}
+	}
+	return nil
 }
 
 // runStudy is what the command asks of the machine.

@@ -29,6 +29,9 @@ func addTables(c *cobra.Command) {
 	c.Flags().Bool("force", false, "write over files that --csv and --xlsx find there")
 }
 
+// asked tells whether sheets are wanted at all.
+func (t *tables) asked() bool { return t.folder != "" || t.book != "" }
+
 // tabling reads the flags and refuses, before hours of simulation are spent, what
 // could not be written. Files within a folder are known only with the answer.
 func (p *program) tabling(c *cobra.Command) error {
@@ -91,7 +94,7 @@ func (t *tables) of(d report.Document) []report.Sheet {
 // writeTables writes the sheets of an answer, where they were asked for.
 func (p *program) writeTables(d report.Document) error {
 	t := &p.tables
-	if t.folder == "" && t.book == "" {
+	if !t.asked() {
 		return nil
 	}
 	sheets := t.of(d)

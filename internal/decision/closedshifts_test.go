@@ -7,6 +7,7 @@ import (
 
 	"potbank/internal/decision"
 	"potbank/internal/des"
+	"potbank/internal/experiment"
 	"potbank/internal/plant"
 	"potbank/internal/quantity"
 	"potbank/internal/random"
@@ -33,7 +34,7 @@ func hours(h float64) des.Time { return des.Time(math.Round(h * float64(des.Hour
 // staircaseCycle is the round of the staircase that is known by hand.
 //
 // source: computed by hand: .4 fill, 1.5 build, .3 drain, 2.5 set, .7 open, 3.5 dry-back, in hours
-var staircaseCycle = decision.Cycle{Fill: hours(0.4), Build: hours(1.5), Drain: hours(0.3), Set: hours(2.5), Open: hours(0.7), DryBack: hours(3.5)}
+var staircaseCycle = experiment.Cycle{Fill: hours(0.4), Build: hours(1.5), Drain: hours(0.3), Set: hours(2.5), Open: hours(0.7), DryBack: hours(3.5)}
 
 // staircaseRows are casts a day from so many hours of cover.
 var staircaseRows = []struct{ from, casts, below float64 }{
@@ -67,7 +68,7 @@ func TestStaircase(t *testing.T) {
 	if c.Span() != hours(8.9) || c.InHand() != hours(5.4) {
 		t.Errorf("the round takes %v, in hand %v", c.Span(), c.InHand())
 	}
-	if wide := decision.WideSteps(steps); len(wide) < 5 || len(wide) > 8 || wide[len(wide)-1] != steps[len(steps)-1] {
+	if wide := experiment.WideSteps(steps); len(wide) < 5 || len(wide) > 8 || wide[len(wide)-1] != steps[len(steps)-1] {
 		t.Errorf("the wide steps are %+v", wide)
 	}
 }
@@ -132,7 +133,7 @@ func oneBench(t *testing.T, weeks string) *plant.Works {
 // of which 6 h in hand and 90 min of cleaning are needed for one cast a day.
 func TestStandingOfPlantA(t *testing.T) {
 	p := plantAToday(t)
-	for _, s := range decision.Standings(p) {
+	for _, s := range experiment.Standings(p) {
 		if s.Bench != "pan-benches" {
 			continue
 		}

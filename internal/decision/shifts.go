@@ -110,9 +110,9 @@ type ComparedOption struct {
 	Crews    []CrewUse
 	Breaches []Breach
 	Shared   []string // hours that no rule was held against
-	Stands   []Stand
+	Stands   []experiment.Stand
 	Windows  []WindowNeed
-	Pours    []PourRisk
+	Pours    []experiment.PourRisk
 	Paper    Paper
 	Why      string // what makes its good pieces differ from today's
 }

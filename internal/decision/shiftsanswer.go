@@ -63,7 +63,7 @@ func (z *weighing) option(o int) ComparedOption {
 		Paid: z.night[o].paid, Night: z.night[o].atNight, Premiums: z.night[o].premium,
 		People: CrewsToCover(z.night[o].paid, z.Terms.Contract, z.Terms.Absence),
 		Crews:  z.crews(o, cell), Starved: z.starved(o, cell),
-		Stands: Standings(p), Windows: windowNeeds(p), Paper: paperOf(p),
+		Stands: experiment.Standings(p), Windows: windowNeeds(p), Paper: paperOf(p),
 	}
 	c.Limits, c.Eligible = z.keeps(g, o)
 	c.Breaches, c.Shared = z.breaches[o], z.shared[o]

@@ -7,8 +7,6 @@ import (
 	"potbank/internal/des"
 	"potbank/internal/experiment"
 	"potbank/internal/plant"
-	"potbank/internal/random"
-	"potbank/internal/stats"
 )
 
 // A WindowNeed is what the punching window of a ware asks of the finishers on one
@@ -42,7 +40,7 @@ func windowNeeds(p *plant.Plant) []WindowNeed {
 	for k := range w.Benches {
 		b := &w.Benches[k]
 		punch, ok := w.Finishing.Punch.For(b.Ware)
-		c := CycleOf(p, b)
+		c := experiment.CycleOf(p, b)
 		fills := c.Fills(p.CrewHours(b.Crew), dayLooked+2*des.Day)
 		i := slices.IndexFunc(fills, func(t des.Time) bool { return t >= dayLooked })
 		if !ok || i < 0 {
@@ -110,28 +108,11 @@ func timeOfDay(p *plant.Plant, t des.Time) des.Time {
 	return des.Time(c.Hour())*des.Hour + des.Time(c.Minute())*des.Minute
 }
 
-// A PourRisk is the risk of the window by hour of pour: of the pieces of a ware
-// poured in an hour of the day, those that are punched too late or have grown
-// too dry to be punched at all.
-type PourRisk struct {
-	Ware   string
-	Hour   int            // of the day, on the wall clock
-	Poured float64        // pieces a week
-	Missed stats.Estimate // share of them, 0 to 1
-	Runs   int
-}
-
-// watchedRuns is the replications of each option in which every piece is watched
-// from its pour to its punching. They are the first that chose, seen again.
-const watchedRuns = 3
-
-// pours counts one watched replication by ware and hour of pour.
-type pours struct{ poured, missed [][24]float64 }
-
-// watchPours runs every option again with an observer, in the main future. An
-// observed run is the same run.
+// watchPours runs every option again with an observer, in the main future. The
+// replications are the first that chose, seen again.
 func (z *weighing) watchPours(ctx context.Context, r *Compared, s experiment.Settings) error {
-	runs := min(watchedRuns, z.first(z.grid))
+	s.Seed, s.Fixed, s.Weeks = z.grid.Seed, z.grid.Fixed, z.grid.Weeks
+	runs := min(experiment.WatchedRuns, z.first(z.grid))
 	if z.grid.Fixed {
 		runs = 1
 	}
@@ -141,92 +122,19 @@ func (z *weighing) watchPours(ctx context.Context, r *Compared, s experiment.Set
 			options = append(options, o)
 		}
 	}
-	seen := make([][]pours, len(z.Options))
+	seen := make([][]experiment.Watched, len(z.Options))
 	k := 0
-	err := experiment.Each(ctx, s.Workers, runs*len(options), func(ctx context.Context, n int) (pours, error) {
-		return z.watch(ctx, options[(n-1)/runs], uint32((n-1)%runs+1))
-	}, func(p pours) bool {
+	err := experiment.Each(ctx, s.Workers, runs*len(options), func(ctx context.Context, n int) (experiment.Watched, error) {
+		p := z.Plant(options[(n-1)/runs], r.Main)
+		return experiment.Watch(ctx, p, s, z.grid.WarmUp.Weeks, uint32((n-1)%runs+1))
+	}, func(w experiment.Watched) bool {
 		o := options[k/runs]
-		seen[o] = append(seen[o], p)
+		seen[o] = append(seen[o], w)
 		k++
 		return false
 	})
 	for _, o := range options {
-		r.Options[o].Pours = riskOf(z.Plant(o, r.Main), seen[o], float64(z.grid.Weeks-z.grid.WarmUp.Weeks))
+		r.Options[o].Pours = experiment.PourRisks(z.Plant(o, r.Main), seen[o], z.grid.Weeks-z.grid.WarmUp.Weeks)
 	}
 	return err
-}
-
-// watch observes one replication of an option. Only what is poured after the
-// warm-up counts.
-func (z *weighing) watch(ctx context.Context, o int, number uint32) (pours, error) {
-	p := z.Plant(o, z.main())
-	wares := map[string]int{}
-	for i := range p.Works().Ware {
-		wares[p.Works().Ware[i].Name] = i
-	}
-	count := pours{make([][24]float64, len(wares)), make([][24]float64, len(wares))}
-	from := des.Time(z.grid.WarmUp.Weeks) * des.Week
-	const finished = 32      // marks an hour whose piece has been counted
-	hour := map[uint64]int{} // of pieces in the works
-	_, err := p.Simulate(plant.Options{
-		Source: random.New(z.grid.Seed, number), Fixed: z.grid.Fixed, Weeks: z.grid.Weeks,
-		Stopped: func() bool { return ctx.Err() != nil },
-		Observer: func(e plant.Observation) {
-			if e.Event == "filled" {
-				if e.At >= from {
-					hour[e.Piece] = p.Clock().Civil(e.At).Hour()
-				}
-				return
-			}
-			h, ok := hour[e.Piece]
-			if !ok {
-				return
-			}
-			i := wares[e.Ware]
-			counted := h >= finished
-			switch h %= finished; e.Event {
-			case "missed its window":
-				count.missed[i][h]++
-			case "finished":
-				count.poured[i][h]++
-				hour[e.Piece] = h + finished
-			case "lost", "packed":
-				// Every piece leaves the works by one of these, so the list stays short.
-				delete(hour, e.Piece)
-				if counted {
-					return // it was lost later
-				}
-				count.poured[i][h]++
-				if e.Where == plant.TooDry {
-					count.missed[i][h]++
-				}
-			}
-		},
-	})
-	return count, err
-}
-
-// riskOf turns counts by replication into shares.
-func riskOf(p *plant.Plant, runs []pours, weeks float64) []PourRisk {
-	var all []PourRisk
-	for i := range p.Works().Ware {
-		if p.Works().Ware[i].Window == nil {
-			continue
-		}
-		for h := range 24 {
-			var poured, missed []float64
-			sum := 0.0
-			for _, r := range runs {
-				poured, missed = append(poured, r.poured[i][h]), append(missed, r.missed[i][h])
-				sum += r.poured[i][h]
-			}
-			if sum == 0 {
-				continue
-			}
-			e := stats.RatioInterval(missed, poured, experiment.Level)
-			all = append(all, PourRisk{Ware: p.Works().Ware[i].Name, Hour: h, Poured: sum / float64(len(runs)) / weeks, Missed: e, Runs: len(runs)})
-		}
-	}
-	return all
 }

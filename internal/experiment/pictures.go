@@ -20,8 +20,10 @@ type Pictures struct {
 	Energy   []EnergyUse
 	EnergyAt *EnergyCurve // nil: nothing is burnt, or nothing packed
 	Paths    []Path
-	Typical  int   // week of the first replication, from 1, whose output is nearest to its mean; 0: none
-	Week     *Week // that week, if AddWeek was asked for it
+	Typical  int        // week of the first replication, from 1, whose output is nearest to its mean; 0: none
+	Week     *Week      // that week, if AddWeek was asked for it
+	Stands   []Stand    // of bench ware, if AddStands was
+	Pours    []PourRisk // if AddPours was
 }
 
 // Weekly is one measure week by week: its mean over all replications, and the

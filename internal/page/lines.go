@@ -53,6 +53,9 @@ func (d *drawing) frame(c *report.Chart, series []report.Series, top, bottom, le
 		ys.take(series[i].Low...)
 		ys.take(series[i].High...)
 	}
+	for _, t := range c.X.Ticks {
+		xs.take(t.At) // a place that has a name is shown, whether anything lies there or not
+	}
 	for _, m := range c.Marks {
 		if m.Level {
 			ys.take(m.At)

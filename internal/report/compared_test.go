@@ -20,7 +20,7 @@ import (
 // figures are invented.
 func patterns() *decision.Compared {
 	nan := math.NaN()
-	cycle := decision.Cycle{Fill: 25 * des.Minute, Build: 100 * des.Minute, Drain: 20 * des.Minute, Set: 85 * des.Minute, Open: 130 * des.Minute, Clean: 90 * des.Minute, DryBack: 10 * des.Hour}
+	cycle := experiment.Cycle{Fill: 25 * des.Minute, Build: 100 * des.Minute, Drain: 20 * des.Minute, Set: 85 * des.Minute, Open: 130 * des.Minute, Clean: 90 * des.Minute, DryBack: 10 * des.Hour}
 	option := func(name string, good, cost, night float64) decision.ComparedOption {
 		return decision.ComparedOption{
 			CompareOption: decision.CompareOption{Name: name}, Replications: 10, Limits: []stats.Estimate{about(1, 0), about(1, 0)}, Eligible: true,
@@ -29,9 +29,9 @@ func patterns() *decision.Compared {
 			Starved: []decision.Starved{{Kiln: "tunnel", Estimate: about(1.02, 0.08)}, {Kiln: "refire-shuttles", Estimate: about(15.8, 0.7)}},
 			Paid:    5097, Night: night, People: 158.9, Premiums: 5072,
 			Crews:   []decision.CrewUse{{Name: "finishers", Paid: 1242, Night: night, Working: 0.951, Change: 0.001, NoWork: 0.018, Waiting: 0.02, Blocked: 0.01}},
-			Stands:  []decision.Stand{{Ware: "pan", Bench: "pan-benches", Cycle: cycle, Steps: []decision.Step{{Hours: 450 * des.Minute, Casts: 1}, {Hours: 1104 * des.Minute, Casts: 4. / 3}}, Hours: 8 * des.Hour, Casts: 1, Need: 450 * des.Minute, Next: decision.Step{Hours: 1104 * des.Minute, Casts: 4. / 3}}},
+			Stands:  []experiment.Stand{{Ware: "pan", Bench: "pan-benches", Cycle: cycle, Steps: []experiment.Step{{Hours: 450 * des.Minute, Casts: 1}, {Hours: 1104 * des.Minute, Casts: 4. / 3}}, Hours: 8 * des.Hour, Casts: 1, Need: 450 * des.Minute, Next: experiment.Step{Hours: 1104 * des.Minute, Casts: 4. / 3}}},
 			Windows: []decision.WindowNeed{{Ware: "pan", Pieces: 621, From: 770 * des.Minute, To: 1110 * des.Minute, Need: 9.13, There: 10, Least: 10}},
-			Pours:   []decision.PourRisk{{Ware: "pan", Hour: 6, Poured: 3083, Missed: about(0.012, 0.002), Runs: 3}, {Ware: "basin", Hour: 23, Poured: 10, Missed: alone(1), Runs: 3}},
+			Pours:   []experiment.PourRisk{{Ware: "pan", Hour: 6, Poured: 3083, Missed: about(0.012, 0.002), Runs: 3}, {Ware: "basin", Hour: 23, Poured: 10, Missed: alone(1), Runs: 3}},
 			Paper:   decision.Paper{Good: 6000, Cost: cost - 0.3, Load: 0.96},
 		}
 	}

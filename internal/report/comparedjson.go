@@ -299,7 +299,7 @@ func patternOf(r *decision.Compared, o int) jsonPattern {
 		p.Windows = append(p.Windows, jsonWindowNeed{n.Ware, clock(n.From), clock(n.To), number(n.Need), number(n.There), number(n.Least)})
 	}
 	for _, n := range x.Pours {
-		p.Pours = append(p.Pours, jsonPour{n.Ware, n.Hour, number(n.Poured), rangeOf(n.Missed), n.Runs})
+		p.Pours = append(p.Pours, pourOf(n))
 	}
 	for _, s := range x.Stands {
 		p.Staircases = append(p.Staircases, standOf(s))
@@ -313,8 +313,13 @@ func patternOf(r *decision.Compared, o int) jsonPattern {
 	return p
 }
 
+// pourOf copies the risk of one hour of pour.
+func pourOf(p experiment.PourRisk) jsonPour {
+	return jsonPour{p.Ware, p.Hour, number(p.Poured), rangeOf(p.Missed), p.Runs}
+}
+
 // standOf copies a staircase and where the works stands on it.
-func standOf(s decision.Stand) jsonStand {
+func standOf(s experiment.Stand) jsonStand {
 	j := jsonStand{Bench: s.Bench, Ware: s.Ware, Steps: []jsonStair{}, Hours: inHours(s.Hours), Casts: number(s.Casts), Need: inHours(s.Need)}
 	for _, step := range s.Steps {
 		j.Steps = append(j.Steps, jsonStair{inHours(step.Hours), number(step.Casts)})

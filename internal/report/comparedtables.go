@@ -118,106 +118,29 @@ func (v *weighed) kilns() Part {
 // clock prints a time of day.
 func clock(t des.Time) string { return fmt.Sprintf("%02d:%02d", t/des.Hour, t%des.Hour/des.Minute) }
 
-// pours shows the risk of the window by hour of pour. Hours are rows, options
-// columns.
-func (v *weighed) pours() Part {
-	t := &Table{Columns: []Column{{Head: "Poured", Text: true}}}
-	type row struct {
-		ware string
-		hour int
-	}
-	var rows []row
-	runs := 0
-	for _, x := range v.Options {
-		t.Columns = append(t.Columns, Column{Head: x.Name})
-		for _, p := range x.Pours {
-			runs = p.Runs
-			if r := (row{p.Ware, p.Hour}); !slices.Contains(rows, r) {
-				rows = append(rows, r)
-			}
-		}
-	}
-	if len(rows) == 0 || len(v.Options) > mostColumns {
-		return Part{}
-	}
-	slices.SortStableFunc(rows, func(a, b row) int {
-		if a.ware != b.ware {
-			return slices.Index(v.wares(), a.ware) - slices.Index(v.wares(), b.ware)
-		}
-		return a.hour - b.hour
-	})
-	last := ""
-	for _, r := range rows {
-		if r.ware != last {
-			t.group(r.ware)
-			last = r.ware
-		}
-		cells := []string{fmt.Sprintf("%s%02d:00-%02d:00", indent, r.hour, (r.hour+1)%24)}
-		for _, x := range v.Options {
-			cell := ""
-			for _, p := range x.Pours {
-				if p.Ware == r.ware && p.Hour == r.hour {
-					cell = fixed(100*p.Missed.Value, 1)
-					if p.Missed.HasInterval() {
-						cell = fmt.Sprintf("%s ± %s", cell, fixed(100*p.Missed.HalfWidth(), 1))
-					}
-				}
-			}
-			cells = append(cells, cell)
-		}
-		t.add(cells...)
-	}
-	return Part{Heading: "Window risk by hour of pour, %", Table: t, Charts: v.pourCharts(), After: []string{
-		fmt.Sprintf("Of the pieces poured in that hour, those punched too late or grown too dry to be punched; %s of %s, every piece watched. Empty: nothing is poured then.", plural(runs, "replication"), v.Futures[v.Main].Name)}}
-}
-
 // mostColumns is how many options stand side by side in columns.
 const mostColumns = 6
 
-// wares lists the wares in which pours were watched, in their order.
-func (v *weighed) wares() []string {
-	var all []string
+// casting is where and when each option casts.
+func (v *weighed) casting() casting {
+	c := casting{rests: v.behind() + " Every piece is watched in the first few.", of: v.Futures[v.Main].Name}
 	for _, x := range v.Options {
-		for _, p := range x.Pours {
-			if !slices.Contains(all, p.Ware) {
-				all = append(all, p.Ware)
-			}
-		}
+		c.works = append(c.works, castingOf{x.Name, x.Stands, x.Pours})
 	}
-	return all
+	return c
 }
 
-// stairs shows casts a day over hours of cover, and where the works stands.
-func (v *weighed) stairs() Part {
-	t := &Table{Columns: []Column{{Head: "Benches", Text: true, Wide: 18}, {Head: "Hours of cover: casts a day", Text: true, Wide: 26}, {Head: "Hours now"}, {Head: "Casts a day"}, {Head: "Needed"}, {Head: "Next step", Text: true}}}
-	var before []string
-	for _, x := range v.Options {
-		for _, s := range x.Stands {
-			var steps []string
-			for _, step := range s.Steps {
-				steps = append(steps, fmt.Sprintf("%s: %s", hoursText(step.Hours), fixed(step.Casts, 2)))
-			}
-			next, need := "none", missing
-			if s.Next.Casts > 0 {
-				next = fmt.Sprintf("%s: %s", hoursText(s.Next.Hours), fixed(s.Next.Casts, 2))
-			}
-			if s.Need > 0 {
-				need = hoursText(s.Need)
-			}
-			key := fmt.Sprint(s.Bench, s.Hours, s.Casts, steps)
-			if slices.Contains(before, key) {
-				continue
-			}
-			before = append(before, key)
-			t.add(x.Name+", "+s.Bench, strings.Join(steps, ", "), hoursText(s.Hours), fixed(s.Casts, 2), need, next)
-		}
+// pours shows the risk of the window by hour of pour, unless there are more
+// options than columns.
+func (v *weighed) pours() Part {
+	if len(v.Options) > mostColumns {
+		return Part{}
 	}
-	return Part{Heading: "Staircase of casts", Table: t, Charts: v.stairCharts(), After: []string{
-		"Every touch of a bench begins and ends on shift, and none is filled that cannot be drained. Hours now: paid for on a working day, of which the hours needed would do for as many casts; cover between two steps buys nothing. An option that stands where an earlier one does is left out."}}
+	return v.casting().pours()
 }
 
-// hoursText prints hours of cover.
-func hoursText(t des.Time) string { return fixed(float64(t)/float64(des.Hour), 1) + " h" }
+// stairs shows casts a day over hours of cover, and where each option stands.
+func (v *weighed) stairs() Part { return v.casting().stairs() }
 
 // rules shows what breaks the rules on working time.
 func (v *weighed) rules() Part {

@@ -28,7 +28,7 @@ func AnswerDocument(a *experiment.Answer) Document {
 	}
 	d.add(l.resources()...)
 	for _, part := range []func() Part{
-		l.losses, l.again, l.windows, l.kilns, l.weekPart, l.kilnStores, l.energy, l.cost, l.others,
+		l.losses, l.again, l.stairs, l.windows, l.pours, l.kilns, l.weekPart, l.kilnStores, l.energy, l.cost, l.others,
 		l.binding, l.byHand, l.departments,
 		l.trust, l.unmeasured, l.audit, caution,
 	} {

@@ -21,6 +21,8 @@ type jsonPictures struct {
 	Credibility []jsonCredit     `json:"credibility"`
 	LeftOut     []string         `json:"left_out"`
 	Week        *jsonWeek        `json:"week"` // only with a page
+	Staircases  []jsonStand      `json:"staircases"`
+	Pours       []jsonPour       `json:"pours"`
 }
 
 // jsonWeekly is one measure week by week, with the middle 90 % of the first runs.
@@ -145,6 +147,7 @@ func picturesOf(a *experiment.Answer) jsonPictures {
 	p := a.Pictures
 	j := jsonPictures{
 		Weekly: []jsonWeekly{}, Flow: []jsonStage{}, Energy: []jsonEnergyUse{}, Precision: []jsonPath{}, Credibility: []jsonCredit{},
+		Staircases: []jsonStand{}, Pours: []jsonPour{},
 		LeftOut: experiment.LeftOut(), Week: weekOf(p.Week),
 		Output: jsonOutput{numbers(p.Output.Low), numbers(p.Output.Mid), numbers(p.Output.High), numbers(p.Output.Plan),
 			numbers(p.Output.AheadLow), numbers(p.Output.Ahead), numbers(p.Output.AheadHigh), p.Output.Runs},
@@ -171,6 +174,12 @@ func picturesOf(a *experiment.Answer) jsonPictures {
 	}
 	for _, path := range p.Paths {
 		j.Precision = append(j.Precision, jsonPath{path.Name, path.Runs, numbers(path.Relative)})
+	}
+	for _, s := range p.Stands {
+		j.Staircases = append(j.Staircases, standOf(s))
+	}
+	for _, r := range p.Pours {
+		j.Pours = append(j.Pours, pourOf(r))
 	}
 	for _, c := range a.Credibility() {
 		j.Credibility = append(j.Credibility, jsonCredit(c))

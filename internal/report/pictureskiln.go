@@ -85,11 +85,8 @@ func stretchOf(s experiment.KilnSpan) Stretch {
 // tunnelCalendar shows a day in each lane: a push is too short to be seen in a
 // week.
 func (l *layout) tunnelCalendar(w *experiment.Week, k *experiment.KilnWeek) Chart {
-	c := Chart{Kind: Calendar, X: Axis{Name: "hour of the day", Unit: "h"}, Y: Axis{Name: "Day"}, Rests: l.oneRun(w),
+	c := Chart{Kind: Calendar, X: Axis{Name: "hour of the day", Unit: "h", Ticks: dayHours("%02d")}, Y: Axis{Name: "Day"}, Rests: l.oneRun(w),
 		Means: "Each stretch is a push: the car that goes in, coloured by the ware that is most of its load. A part load fills its share of the height; an empty car is an outline. Stops and holds are stretches of their own."}
-	for h := 0; h <= 24; h += 4 {
-		c.X.Ticks = append(c.X.Ticks, Tick{float64(h), fmt.Sprintf("%02d", h)})
-	}
 	n, full, none := 0, 0, 0
 	for _, s := range k.Spans {
 		if s.State == plant.Pushed {

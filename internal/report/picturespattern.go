@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-
-	"potbank/internal/decision"
 )
 
 func (v *weighed) behind() string {
@@ -44,66 +42,6 @@ func (v *weighed) weekCharts() []Chart {
 	best := &v.Options[v.Best]
 	c.Title = fmt.Sprintf("In nine weeks of ten %s packs %s to %s good pieces", best.Name, fixed(best.OneWeek[0], 0), fixed(best.OneWeek[2], 0))
 	return []Chart{c}
-}
-
-// stairCharts show casts a day over hours of cover, and where the options stand.
-func (v *weighed) stairCharts() []Chart {
-	var charts []Chart
-	for _, s := range v.Options[0].Stands {
-		if len(s.Steps) == 0 {
-			continue
-		}
-		stairs := Series{Name: "could be cast", Unit: "a day", Steps: true}
-		for _, step := range s.Steps {
-			stairs.X, stairs.Y = append(stairs.X, float64(inHours(step.Hours))), append(stairs.Y, step.Casts)
-		}
-		c := Chart{Kind: Lines, X: Axis{Name: "hours of cover a day", Unit: "h"}, Y: Axis{Name: "casts of a mould a day", Unit: "casts", FromZero: true}, Series: []Series{stairs}, Rests: "By hand from the times of a cast and the calendar of each option; no chance in it.",
-			Means: "Casts a day of one mould over the hours in which casters are there: every touch begins and ends on shift, and none is filled that cannot be drained.",
-			Note:  "Cover between two steps buys nothing. An option may stand below the stairs where its hours are cut up.", Title: fmt.Sprintf("%s: more hours give no more casts", s.Bench)}
-		if s.Next.Casts > 0 {
-			c.Title = fmt.Sprintf("%s: the next cast a day takes %s of cover, for %s today", s.Bench, hoursText(s.Next.Hours), hoursText(s.Hours))
-		}
-		for _, x := range v.Options {
-			if k := slices.IndexFunc(x.Stands, func(o decision.Stand) bool { return o.Bench == s.Bench }); k >= 0 {
-				c.Series = append(c.Series, Series{Name: x.Name, Unit: "a day", X: []float64{float64(inHours(x.Stands[k].Hours))}, Y: []float64{x.Stands[k].Casts}, Points: true})
-			}
-		}
-		charts = append(charts, c)
-	}
-	return charts
-}
-
-// pourCharts show the risk of missing the window by hour of pour, ware by ware.
-func (v *weighed) pourCharts() []Chart {
-	var charts []Chart
-	for _, ware := range v.wares() {
-		c := Chart{Kind: Lines, X: Axis{Name: "hour of pour", Unit: "h"}, Y: Axis{Name: "miss their window", Unit: "%", FromZero: true}, Rests: v.behind() + " Every piece is watched in the first few.",
-			Means: "Of the pieces poured in that hour of the day, those punched too late or grown too dry to be punched.", Note: "Where a line has no point nothing is poured then."}
-		worst, at, by := -1.0, 0, ""
-		for _, x := range v.Options {
-			s := Series{Name: x.Name, Unit: "%"}
-			for _, p := range x.Pours {
-				if p.Ware != ware {
-					continue
-				}
-				s.X = append(s.X, float64(p.Hour))
-				s.takeEstimate(timesHundred(p.Missed))
-				if p.Missed.Value > worst {
-					worst, at, by = p.Missed.Value, p.Hour, x.Name
-				}
-			}
-			s.Points = len(s.X) < 2
-			if len(s.X) > 0 {
-				c.Series = append(c.Series, s)
-			}
-		}
-		c.Title = fmt.Sprintf("%s: the riskiest hour to pour is %02d:00, %s %% miss their window under %s", upper(ware), at, fixed(100*worst, 0), by)
-		if worst == 0 {
-			c.Title = fmt.Sprintf("%s: no piece misses its window, whenever it is poured", upper(ware))
-		}
-		charts = append(charts, c)
-	}
-	return charts
 }
 
 // frontCharts show cost, service and nights at once.

@@ -18,12 +18,12 @@ type Input struct {
 var figureHeads = []string{"mean", "low", "high", "sd", "n"}
 
 // AnswerSheets are the sheets of "how does this works run?": what is said, every
-// measure, production by ware, losses and cost with their totals, the weeks, and
-// the inputs. Intervals are those of the answer.
+// measure, production by ware, losses and cost with their totals, casts by hours of
+// cover, risk by hour of pour, the weeks, and the inputs. Intervals are those of the answer.
 func AnswerSheets(a *experiment.Answer, inputs []Input) []Sheet {
 	return []Sheet{
 		answerSheet(a), measureSheet(a.Measures), productionSheet(a), lossSheet(a), costSheet(a),
-		seriesSheet(a.WarmUp.Series), InputSheet(inputs),
+		staircaseSheet(a), pourSheet(a), seriesSheet(a.WarmUp.Series), InputSheet(inputs),
 	}
 }
 
@@ -109,6 +109,29 @@ func costSheet(a *experiment.Answer) Sheet {
 	if len(s.Rows) > 0 {
 		s.Live = [][]any{s.total("total", 2)}
 		s.Charts = []SheetChart{{Title: "Cost of a good piece", Label: 0, Drawn: []int{2}, Rows: len(s.Rows), Unit: a.CostLines[0].Unit}}
+	}
+	return s
+}
+
+// staircaseSheet is casts a day over hours of cover a day, step by step, and
+// where each group of benches stands.
+func staircaseSheet(a *experiment.Answer) Sheet {
+	s := Sheet{Name: "staircase", Columns: []string{"benches", "ware", "what", "cover, h/day", "casts a day"}}
+	for _, x := range a.Pictures.Stands {
+		for _, step := range x.Steps {
+			s.add(x.Bench, x.Ware, "step", exactly(float64(inHours(step.Hours))), exactly(step.Casts))
+		}
+		s.add(x.Bench, x.Ware, "today", exactly(float64(inHours(x.Hours))), exactly(x.Casts))
+	}
+	return s
+}
+
+// pourSheet is the risk of the window by hour of pour.
+func pourSheet(a *experiment.Answer) Sheet {
+	s := Sheet{Name: "pours", Columns: []string{"ware", "hour of pour", "poured, pieces/wk", "miss their window, %", "low", "high", "n"}}
+	for _, r := range a.Pictures.Pours {
+		e := timesHundred(r.Missed)
+		s.add(r.Ware, r.Hour, exactly(r.Poured), exactly(e.Value), exactly(e.Low), exactly(e.High), r.Runs)
 	}
 	return s
 }

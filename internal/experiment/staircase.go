@@ -1,4 +1,4 @@
-package decision
+package experiment
 
 import (
 	"potbank/internal/calendar"
@@ -175,9 +175,12 @@ type Stand struct {
 	Next  Step     // the next step up; no Casts where there is none
 }
 
-// standing looks at so many weeks of the calendar: enough for rotations and the
+// looked is how much of the calendar is looked at: enough for rotations and the
 // weekend to come round.
-const standing = 12 * des.Week
+const looked = 12 * des.Week
+
+// AddStands keeps where the benches stand on their staircases.
+func (a *Answer) AddStands(p *plant.Plant) { a.Pictures.Stands = Standings(p) }
 
 // Standings is where each group of benches stands on its staircase. Casters are
 // taken to be there for every touch: where they are short it is fewer casts.
@@ -188,7 +191,7 @@ func Standings(p *plant.Plant) []Stand {
 		b := &w.Benches[k]
 		c := CycleOf(p, b)
 		hours := p.CrewHours(b.Crew)
-		until := min(standing, w.Run.Length)
+		until := min(looked, w.Run.Length)
 		days := calendar.WorkingDays(hours, p.Clock(), 0, until)
 		steps := c.Staircase()
 		s := Stand{Ware: b.Ware, Bench: b.Name, Cycle: c, Steps: WideSteps(steps)}
