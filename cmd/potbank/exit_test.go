@@ -7,7 +7,6 @@ import (
 	"math"
 	"os"
 	"os/exec"
-	"runtime/debug"
 	"strconv"
 	"strings"
 	"sync"
@@ -74,40 +73,8 @@ func (c *console) program() *program {
 	return &program{in: strings.NewReader(""), out: &c.out, err: &c.err, environment: c.environment()}
 }
 
-func TestPanicEndsWithOneLine(t *testing.T) {
-	c := newConsole()
-	env := c.environment()
-	env.now = func() time.Time { panic("clock\nstopped") } // asked when progress begins
-	code := run([]string{"run", "../../scenarios/small-works.yaml"}, strings.NewReader(""), &c.out, &c.err, env)
-	if code != 70 || c.out.String() != "" {
-		t.Errorf("code %d, output %q; want 70 and none", code, c.out.String())
-	}
-	lines := strings.Split(strings.TrimSpace(c.err.String()), "\n")
-	last := lines[len(lines)-1]
-	if !strings.HasPrefix(last, `potbank: internal fault "clock stopped" at exit_test.go:`) {
-		t.Errorf("standard error ends %q", last)
-	}
-}
-
-func TestPlaceOfAPanicIsFoundInItsStack(t *testing.T) {
-	var stack []byte
-	func() {
-		defer func() {
-			recover()
-			stack = debug.Stack()
-		}()
-		var none []int
-		_ = none[len(stack)] // out of range, which goes through the run-time system
-	}()
-	if place := placeIn(stack); !strings.HasPrefix(place, "exit_test.go:") {
-		t.Errorf("found %q in\n%s", place, stack)
-	}
-	if place := placeIn(nil); place != "unknown place" {
-		t.Errorf("found %q in nothing", place)
-	}
-}
-
 func TestHowAStudyEnds(t *testing.T) {
+	t.Setenv("TMPDIR", "/nowhere") // where no details can be written
 	stuck := &experiment.ReplicationError{Number: 4, Err: errors.New("dryer waits for kiln")}
 	broken := &experiment.ReplicationError{Number: 2, Err: &des.PanicError{Value: "index out of range"}}
 	answer := &experiment.Answer{Replications: 17, Asked: 30}

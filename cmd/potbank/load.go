@@ -36,6 +36,7 @@ func (p *program) built(file *scenario.File, asJSON bool, change func(*plant.Wor
 	if change != nil {
 		change(file.Works)
 	}
+	p.noteRead(file)
 	p.recall(file)
 	ready, more := file.Plant()
 	faults = append(faults, more...)

@@ -239,7 +239,7 @@ DO, so that an editor can jump to them.
 	5    wrong command, flag or path
 	6    over a limit
 	10   the ledger is missing, 11 in use, 12 damaged or foreign, 13 cannot be written
-	70   internal fault
+	70   internal fault; a file is named that tells more, to report
 	130  cancelled; what was found is printed, labelled
 */
 package main
@@ -254,6 +254,7 @@ import (
 	"potbank/internal/effort"
 	"potbank/internal/experiment"
 	"potbank/internal/ledger"
+	"potbank/internal/scenario"
 	"potbank/internal/share"
 	"potbank/internal/web"
 )
@@ -283,14 +284,15 @@ type program struct {
 	args     []string
 	in       io.Reader
 	out, err io.Writer
-	store    *ledger.Store // nil: the command keeps nothing
-	desk     *share.Desk   // nil: replications are run here
-	opened   func() error  // opens store and desk, once; nil: the command keeps nothing
-	keeper   *keeper       // that does so; nil likewise
-	limits   effort.Limits // zero: the command has none
-	longest  time.Duration // that one replication may take here, with as many at once as there are; 0: any
-	seen     hashes        // of the works that may be simulated
-	tables   tables        // that are written besides
-	page     string        // path of the page that is written besides; empty: none
+	store    *ledger.Store    // nil: the command keeps nothing
+	desk     *share.Desk      // nil: replications are run here
+	opened   func() error     // opens store and desk, once; nil: the command keeps nothing
+	keeper   *keeper          // that does so; nil likewise
+	limits   effort.Limits    // zero: the command has none
+	longest  time.Duration    // that one replication may take here, with as many at once as there are; 0: any
+	seen     hashes           // of the works that may be simulated
+	read     []*scenario.File // works that were read, for the report of a mishap
+	tables   tables           // that are written besides
+	page     string           // path of the page that is written besides; empty: none
 	environment
 }

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"runtime/debug"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -13,12 +14,12 @@ import (
 // run is the program: it carries out the command line and returns the exit
 // code.
 func run(args []string, in io.Reader, out, err io.Writer, env environment) (code int) {
+	p := &program{args: args, in: in, out: out, err: err, environment: env}
 	defer func() {
 		if value := recover(); value != nil {
-			code = fault(err, value, faultPlace())
+			code = p.mishap(value, debug.Stack(), "")
 		}
 	}()
-	p := &program{args: args, in: in, out: out, err: err, environment: env}
 	root := p.command()
 	root.SetArgs(args)
 	return finish(err, root.Execute())

@@ -155,7 +155,7 @@ func (p *program) partly(a *experiment.Answer, err error) error {
 func (p *program) failure(e *experiment.ReplicationError) error {
 	var panicked *des.PanicError
 	if errors.As(e, &panicked) {
-		return &exit{code: fault(p.err, panicked.Value, fmt.Sprintf("%s in replication %d", placeIn(panicked.Stack), e.Number))}
+		return &exit{code: p.mishap(panicked.Value, panicked.Stack, fmt.Sprintf(" in replication %d", e.Number))}
 	}
 	return exitf(inPart, "%s", e)
 }
