@@ -21,15 +21,15 @@ func potbank(args ...string) *exec.Cmd {
 }
 
 // TestCancelledAnywhere ends a study with SIGINT or SIGTERM at random instants,
-// 12 times and 500 by night: it ends within seconds with 130 and a labelled
+// 20 times and 500 by night: it ends within seconds with 130 and a labelled
 // answer or none, or had been done. Its ledger is sound, and run again over it
 // the study gives the answer of one that nobody disturbed.
 func TestCancelledAnywhere(t *testing.T) {
-	times := 12
+	times := 20
 	if os.Getenv("POTBANK_NIGHTLY") != "" {
 		times = 500
 	}
-	study := []string{"run", "../../scenarios/small-works.yaml", "--replications", "40", "--weeks", "20"}
+	study := []string{"run", "../../scenarios/small-works.yaml", "--replications", "30", "--weeks", "20"}
 	start := time.Now()
 	want, err := potbank(study...).Output()
 	if err != nil {

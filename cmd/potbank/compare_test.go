@@ -27,6 +27,7 @@ func TestNamesOfOptions(t *testing.T) {
 }
 
 func TestHowAComparisonEnds(t *testing.T) {
+	t.Setenv("TMPDIR", "/nowhere") // where no details can be written
 	fail := func(err error) *experiment.OptionError {
 		return &experiment.OptionError{Option: "longer", ReplicationError: &experiment.ReplicationError{Number: 4, Err: err}}
 	}

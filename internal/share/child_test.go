@@ -2,6 +2,7 @@ package share
 
 import (
 	"context"
+	"flag"
 	"fmt"
 	"net"
 	"os"
@@ -33,6 +34,8 @@ func TestMain(m *testing.M) {
 	case "broker":
 		childBroker()
 	default:
+		flag.Parse()
+		flag.Set("test.parallel", "4") // they wait for one another more than they work
 		os.Exit(m.Run())
 	}
 }
