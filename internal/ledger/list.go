@@ -46,13 +46,23 @@ func (s *Store) Holds(works string, seed uint64, weeks int) (n int, err error) {
 	return n, s.judge(err)
 }
 
-// Stored is about how many bytes a result takes in the file of a ledger: pages of
-// its own for the packed result, and its share of those that hold what belongs to
-// it, of which two in three are full as keys come in no order.
-// Source: https://www.sqlite.org/fileformat2.html, section 1.6.
+// Stored is about how many bytes a result takes in the file of a ledger. Of a long
+// row the table keeps the start, and pages of its own hold the rest but for 4
+// bytes each; the table's own pages are two in three full, as keys come in no
+// order.
+// Source: https://www.sqlite.org/fileformat2.html, section 1.6, index b-tree with
+// U = 4096: X = 1002, M = 489.
 func Stored(r *plant.Result) int64 {
-	const page, besides = 4096, 900
-	return (int64(len(Pack(r)))+page-1)/page*page + besides
+	const page, least, most, besides = 4096, 489, 1002, 270
+	row := int64(len(Pack(r))) + besides
+	kept := least + (row-least)%(page-4)
+	switch {
+	case row <= most:
+		kept = row
+	case kept > most:
+		kept = least
+	}
+	return (row-kept+page-5)/(page-4)*page + kept*3/2
 }
 
 // Verify reads every result and compares it with its checksum, after SQLite has
