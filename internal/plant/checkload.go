@@ -23,6 +23,48 @@ func (c *checker) events() {
 	}
 }
 
+// What a run may have at once, by the memory that it takes: a mould place about 100
+// bytes, a piece 200.
+const (
+	mostPlaces = 1_000_000
+	mostPieces = 5_000_000 // in the opening state
+)
+
+// sizes refuses a works whose moulds or whose ware at the start would fill the
+// memory of the machine.
+func (c *checker) sizes() {
+	tooMany := func(path, hint, format string, n, most int64) {
+		if n > most {
+			c.faults = append(c.faults, Fault{Path: path, What: fmt.Sprintf(format, n, most), Hint: hint, Limit: true})
+		}
+	}
+	places, largest, path := int64(0), int64(0), ""
+	add := func(at string, n int64) {
+		if places += n; n > largest {
+			largest, path = n, at
+		}
+	}
+	for k := range c.w.Benches {
+		b := &c.w.Benches[k]
+		add("benches."+b.Name, int64(b.Count)*int64(b.Moulds))
+	}
+	for k := range c.w.Presses {
+		m := &c.w.Presses[k]
+		add("presses."+m.Name, int64(m.Count)*int64(m.Cavities))
+	}
+	tooMany(path, "check the numbers here", "the works has %d mould places, above the limit of %d", places, mostPlaces)
+	pieces := int64(0)
+	for _, g := range c.w.Opening.groups() {
+		for _, name := range sortedKeys(g.pieces) {
+			pieces += int64(g.pieces[name])
+		}
+	}
+	for _, l := range c.w.Opening.Listed {
+		pieces += int64(min(l.Count, mostPieces+1)) // of as many rows as a table has
+	}
+	tooMany("opening-state", "check the numbers here", "%d pieces are there at the start, above the limit of %d", pieces, mostPieces)
+}
+
 // Events is the number of events of one replication by hand: rather too many,
 // since ware is taken to be lost nowhere.
 func (p *Plant) Events() float64 {

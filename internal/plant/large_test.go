@@ -22,7 +22,7 @@ func TestWagesOfALargeWorks(t *testing.T) {
 
 // Money that would not fit into the counters is refused before it is counted.
 func TestMoneyThatDoesNotFit(t *testing.T) {
-	for heads, refused := range map[int]bool{40_000: false, 60_000: true} { // x 168 h x 500,000 x 1 week: 3.4e12, 5.0e12
+	for heads, refused := range map[int]bool{47_618: false, 47_619: false, 47_620: true} { // x 168 h x 500,000 x 1 week: 3.99999e12, 4.00008e12
 		w := readWorks(t, "testdata/works.yaml")
 		w.Run.Length = des.Week
 		w.Crews[0].Roster = map[string]int{"day": heads}
@@ -67,5 +67,44 @@ func TestLoadOfCasesThatWearOut(t *testing.T) {
 	r := simulate(t, p, fixed(8))
 	if load := figure(t, p, r, "load.case sets of pan", 0, 8); load <= 0 || load > 100 {
 		t.Errorf("the load of the case sets is %.1f %%", load)
+	}
+}
+
+// Sizes are refused from one above the limit on: mould places, pieces that are there at
+// the start, and events by hand, of which a further bench brings as many as the one
+// before.
+func TestSizesOfAWorks(t *testing.T) {
+	perBench := func(benches int) float64 {
+		w := pansOnly(t, 10)
+		w.Benches[0].Count = benches
+		return build(t, w).Events()
+	}
+	each := perBench(2) - perBench(1)
+	fits := int((1e9 - perBench(1)) / each) // besides the first
+	tests := []struct {
+		what string
+		most int
+		set  func(w *plant.Works, n int)
+	}{
+		{"mould places, above the limit of 1000000", 100_000, func(w *plant.Works, n int) { w.Benches[0].Count = n }}, // of ten
+		{"pieces are there at the start, above the limit of 5000000", 5_000_000, func(w *plant.Works, n int) {
+			w.Opening.Dried = map[string]int{"pan": n - 7}
+			w.Opening.Listed = []plant.OpenPieces{{Section: "dried", Ware: "pan", Count: 7}}
+		}},
+		{"events, above the limit of 1e+09", 1 + fits, func(w *plant.Works, n int) { w.Benches[0].Count = n }},
+	}
+	for _, test := range tests {
+		for _, n := range []int{test.most - 1, test.most, test.most + 1} {
+			w := pansOnly(t, 10)
+			test.set(w, n)
+			refused := false
+			_, faults := plant.New(w)
+			for _, f := range faults {
+				refused = refused || f.Limit && strings.Contains(f.What, test.what)
+			}
+			if refused != (n > test.most) {
+				t.Errorf("%s: %d gives %v", test.what, n, faults)
+			}
+		}
 	}
 }

@@ -47,6 +47,7 @@ func New(w *Works) (*Plant, []Fault) {
 	if c.fatal() {
 		return nil, c.faults
 	}
+	c.sizes()
 	c.events()
 	c.money()
 	c.openingState()
