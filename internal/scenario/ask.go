@@ -290,7 +290,11 @@ func (r *asker) options(d *decoder) {
 		a.Options = append(a.Options, combinations(a.Grid)...)
 	}
 	if n := len(a.Options); n > mostChoices {
-		r.fault(d.places["grid"], "ask about fewer at a time", "%d options; the limit is %d", n, mostChoices)
+		at, grid := d.places["grid"]
+		if !grid {
+			at = d.places["options"]
+		}
+		r.fault(at, "ask about fewer at a time", "%d options; the limit is %d", n, mostChoices)
 		r.faults[len(r.faults)-1].Code = OverLimit
 	}
 }
