@@ -3,6 +3,7 @@ package scenario
 import (
 	"errors"
 	"fmt"
+	"os"
 	"reflect"
 	"strings"
 	"testing"
@@ -104,6 +105,64 @@ func TestFileSize(t *testing.T) {
 		writeFile(t, path, head+strings.Repeat("x", size-len(head)))
 		if _, faults := Read(path); ExitCode(faults) != code {
 			t.Errorf("%d bytes give exit %d, want %d", size, ExitCode(faults), code)
+		}
+	}
+}
+
+// TestLimitsOfData holds the limits on files beside a scenario.
+func TestLimitsOfData(t *testing.T) {
+	for _, n := range []int{mostPieceRows - 1, mostPieceRows, mostPieceRows + 1} {
+		_, err := readPieces(strings.NewReader("section,ware\n" + strings.Repeat("dried,pan\n", n)))
+		if (err != nil) != (n > mostPieceRows) {
+			t.Errorf("%d rows of pieces give %v", n, err)
+		}
+	}
+	dir := t.TempDir()
+	for _, n := range []int{mostData - 1, mostData, mostData + 1} {
+		writeFile(t, dir+"/data.csv", strings.Repeat("x", n))
+		_, err := (&folder{path: dir}).load("data.csv", mostData)
+		var fault *quantity.Fault
+		if over := errors.As(err, &fault) && fault.Limit; over != (n > mostData) {
+			t.Errorf("%d bytes of data give %v", n, err)
+		}
+	}
+}
+
+// TestLimitsOfQuestions holds the limits on options and futures.
+func TestLimitsOfQuestions(t *testing.T) {
+	dir := t.TempDir()
+	if err := os.CopyFS(dir, os.DirFS("../../scenarios")); err != nil {
+		t.Fatal(err)
+	}
+	option := func(n int) string {
+		b := new(strings.Builder)
+		b.WriteString("options:\n")
+		for i := range n - 1 { // besides the works as it is
+			fmt.Fprintf(b, "  o%d:\n    changes:\n      crews:\n        casters:\n          wage: %d EUR/h\n", i, 20+i)
+		}
+		return b.String()
+	}
+	future := func(n int) string {
+		b := new(strings.Builder)
+		b.WriteString(option(2) + "futures:\n")
+		for i := range n {
+			fmt.Fprintf(b, "  f%d:\n    weight: 1 %%\n", i)
+		}
+		return b.String()
+	}
+	for _, test := range []struct {
+		what string
+		most int
+		text func(n int) string
+	}{{"options; the limit is 50", mostChoices, option}, {"futures; the limit is 24", mostFutures, future}} {
+		for _, n := range []int{test.most - 1, test.most, test.most + 1} {
+			path := dir + "/question.yaml"
+			writeFile(t, path, "question: 1\nask: compare\nbase: small-works.yaml\n"+test.text(n))
+			_, faults := ReadQuestion(path)
+			said := Faults(faults)
+			if over := ExitCode(faults) == OverLimit && strings.Contains(said, test.what); over != (n > test.most) || strings.Contains(said, "error:") && !over {
+				t.Errorf("%s: %d gives %s", test.what, n, said)
+			}
 		}
 	}
 }
