@@ -57,9 +57,9 @@ func (z *weighing) onPaper(r *Compared) {
 	}
 	ahead := math.Abs(value(b) - value(0))
 	name := r.Options[b].Name
-	paper := fmt.Sprintf("On paper %s is the best: by hand its %s is %.2f, %.2f %s today's", name, z.By, value(b), ahead, z.side(value(b)-value(0)))
+	paper := fmt.Sprintf("On paper %s is the best: by hand its %s is %.2f, %.2f %s today's", name, plant.InWords(z.By), value(b), ahead, z.side(value(b)-value(0)))
 	if b == 0 {
-		paper = fmt.Sprintf("On paper nothing beats today, with a %s of %.2f by hand", z.By, value(b))
+		paper = fmt.Sprintf("On paper nothing beats today, with a %s of %.2f by hand", plant.InWords(z.By), value(b))
 	}
 	d := z.difference(z.grid, b, 0, z.By, experiment.Level)
 	sim := "simulated it is the best no more"

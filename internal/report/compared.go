@@ -7,6 +7,7 @@ import (
 
 	"potbank/internal/decision"
 	"potbank/internal/experiment"
+	"potbank/internal/plant"
 	"potbank/internal/stats"
 )
 
@@ -31,7 +32,7 @@ func (v *weighed) front(d *Document, name experiment.Scenario) {
 	best := &v.Options[v.Best]
 	var figures []KeyFigure
 	if c := v.Certified; c != nil {
-		k := key(fmt.Sprintf("%s, %s less %s", v.By, best.Name, v.name(c.Than)), c.Difference, v.Unit, "on fresh runs")
+		k := key(fmt.Sprintf("%s, %s less %s", v.words(), best.Name, v.name(c.Than)), c.Difference, v.Unit, "on fresh runs")
 		if k.Value = strings.TrimSpace(k.Value); c.Difference.Value > 0 {
 			k.Value = "+" + k.Value
 		}
@@ -48,6 +49,9 @@ type weighed struct{ *decision.Compared }
 
 func (v *weighed) name(o int) string { return v.Options[o].Name }
 
+// words are how a sentence calls what decides.
+func (v *weighed) words() string { return plant.InWords(v.By) }
+
 // title recommends one option in one sentence, by figures of runs that were not
 // used to choose it where there are some.
 func (v *weighed) title() string {
@@ -57,22 +61,22 @@ func (v *weighed) title() string {
 	}
 	c := v.Certified
 	if v.Best == 0 {
-		text := "Keep today's pattern: nothing here that keeps the limits beats it by " + v.By
+		text := "Keep today's pattern: nothing here that keeps the limits beats it by the " + v.words()
 		if c != nil && v.Rival >= 0 {
 			text += fmt.Sprintf(" (the next, %s, is %s)", v.name(v.Rival), v.apart(negative(c.Difference)))
 		}
 		return text
 	}
 	if c == nil {
-		return fmt.Sprintf("Choose %s: its %s is %s than today's", best, v.By, v.apart(v.Contrasts[0].Differences[v.Best].Estimate))
+		return fmt.Sprintf("Choose %s: its %s is %s than today's", best, v.words(), v.apart(v.Contrasts[0].Differences[v.Best].Estimate))
 	}
 	switch c.Verdict {
 	case experiment.Better:
-		return fmt.Sprintf("Choose %s: its %s is %s than today's", best, v.By, v.apart(c.Difference))
+		return fmt.Sprintf("Choose %s: its %s is %s than today's", best, v.words(), v.apart(c.Difference))
 	case experiment.Alike:
-		return fmt.Sprintf("%s is no better than today by a difference in %s that matters", best, v.By)
+		return fmt.Sprintf("%s is no better than today by a difference in the %s that matters", best, v.words())
 	}
-	return fmt.Sprintf("%s is ahead, but fresh runs do not show it to be better than today by %s", best, v.By)
+	return fmt.Sprintf("%s is ahead, but fresh runs do not show it to be better than today by the %s", best, v.words())
 }
 
 // apart says how far a figure lies from another's.

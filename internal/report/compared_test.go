@@ -107,11 +107,11 @@ func TestTitleOfPatterns(t *testing.T) {
 		change func(*decision.Compared)
 		want   string
 	}{
-		{"a better one", func(*decision.Compared) {}, "Choose middle-shift-ten-six: its cost.per_good is 0.202 ± 0.008 EUR lower than today's"},
-		{"not certified", func(r *decision.Compared) { r.Certified = nil }, "Choose middle-shift-ten-six: its cost.per_good is 0.198 ± 0.008 EUR lower than today's"},
-		{"alike", func(r *decision.Compared) { r.Certified.Verdict = experiment.Alike }, "middle-shift-ten-six is no better than today by a difference in cost.per_good that matters"},
-		{"not confirmed", func(r *decision.Compared) { r.Certified.Verdict = experiment.NoEvidence }, "middle-shift-ten-six is ahead, but fresh runs do not show it to be better than today by cost.per_good"},
-		{"today", func(r *decision.Compared) { r.Best, r.Rival, r.Certified.Than = 0, 2, 2 }, "Keep today's pattern: nothing here that keeps the limits beats it by cost.per_good (the next, middle-shift-ten-six, is 0.202 ± 0.008 EUR higher)"},
+		{"a better one", func(*decision.Compared) {}, "Choose middle-shift-ten-six: its cost of a good piece is 0.202 ± 0.008 EUR lower than today's"},
+		{"not certified", func(r *decision.Compared) { r.Certified = nil }, "Choose middle-shift-ten-six: its cost of a good piece is 0.198 ± 0.008 EUR lower than today's"},
+		{"alike", func(r *decision.Compared) { r.Certified.Verdict = experiment.Alike }, "middle-shift-ten-six is no better than today by a difference in the cost of a good piece that matters"},
+		{"not confirmed", func(r *decision.Compared) { r.Certified.Verdict = experiment.NoEvidence }, "middle-shift-ten-six is ahead, but fresh runs do not show it to be better than today by the cost of a good piece"},
+		{"today", func(r *decision.Compared) { r.Best, r.Rival, r.Certified.Than = 0, 2, 2 }, "Keep today's pattern: nothing here that keeps the limits beats it by the cost of a good piece (the next, middle-shift-ten-six, is 0.202 ± 0.008 EUR higher)"},
 		{"none keeps the limits", func(r *decision.Compared) { r.Met = false }, "None of these keeps what was asked for: middle-shift-ten-six comes nearest"},
 	} {
 		r := patterns()

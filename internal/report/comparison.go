@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"potbank/internal/experiment"
+	"potbank/internal/plant"
 	"potbank/internal/stats"
 )
 
@@ -49,11 +50,11 @@ func (v *versus) title() string {
 	case v.named(best):
 		return v.excess(best)
 	case best == 0 && v.Choice.Decided:
-		return fmt.Sprintf("Nothing beats %s by %s", v.base(), m.Name)
+		return fmt.Sprintf("Nothing beats %s by the %s", v.base(), plant.InWords(m.Name))
 	case best > 0 && (v.verdict(best) == experiment.Alike || v.Certified != nil && v.FreshVerdict == experiment.Alike):
-		return fmt.Sprintf("Nothing beats %s by a difference in %s that matters", v.base(), m.Name)
+		return fmt.Sprintf("Nothing beats %s by a difference in the %s that matters", v.base(), plant.InWords(m.Name))
 	}
-	return fmt.Sprintf("No option is shown to be better than %s by %s", v.base(), m.Name)
+	return fmt.Sprintf("No option is shown to be better than %s by the %s", v.base(), plant.InWords(m.Name))
 }
 
 // named tells whether the title is about an option: one shown to be better, by
@@ -72,7 +73,7 @@ func (v *versus) withoutChance() string {
 	if best := v.Choice.Best; best > 0 {
 		return v.excess(best) + ", " + how
 	}
-	return fmt.Sprintf("Nothing beats %s by %s %s", v.base(), v.deciding().Name, how)
+	return fmt.Sprintf("Nothing beats %s by the %s %s", v.base(), plant.InWords(v.deciding().Name), how)
 }
 
 // excess says in words by how much an option differs from the first.
@@ -89,7 +90,7 @@ func (v *versus) excess(i int) string {
 	if m.Name == "packed.total" {
 		return fmt.Sprintf("%s packs %s %s pieces a week than %s", v.name(i), estimate(d), either(up, "more", "fewer"), v.base())
 	}
-	return fmt.Sprintf("%s of %s is %s %s %s than of %s", m.Name, v.name(i), estimate(d), m.Unit, either(up, "higher", "lower"), v.base())
+	return fmt.Sprintf("The %s of %s is %s %s %s than of %s", plant.InWords(m.Name), v.name(i), estimate(d), m.Unit, either(up, "higher", "lower"), v.base())
 }
 
 // either picks a word.

@@ -111,7 +111,7 @@ func TestTitleOfACertifiedChoice(t *testing.T) {
 		t.Errorf("title %q, want %q", got, want)
 	}
 	r.FreshVerdict, r.Certified.Difference = experiment.NoEvidence, about(3, 9)
-	if got, want := ComparisonDocument(r).Title, "No option is shown to be better than works by packed.total"; got != want {
+	if got, want := ComparisonDocument(r).Title, "No option is shown to be better than works by the output of good pieces"; got != want {
 		t.Errorf("not confirmed: title %q, want %q", got, want)
 	}
 }
@@ -141,20 +141,20 @@ func TestTitleOfAComparison(t *testing.T) {
 		want   string
 	}{
 		{"a better one", func(*experiment.Comparison) {}, "longer-kiln packs 89 ± 9 more pieces a week than works"},
-		{"the first is best", func(r *experiment.Comparison) { r.Choice.Best = 0 }, "Nothing beats works by packed.total"},
-		{"chosen, but alike", func(r *experiment.Comparison) { r.Choice.Best = 4 }, "Nothing beats works by a difference in packed.total that matters"},
-		{"ahead without evidence", func(r *experiment.Comparison) { r.Choice.Best, r.Choice.Decided = 3, false }, "No option is shown to be better than works by packed.total"},
-		{"the first is ahead, undecided", func(r *experiment.Comparison) { r.Choice.Best, r.Choice.Decided = 0, false }, "No option is shown to be better than works by packed.total"},
+		{"the first is best", func(r *experiment.Comparison) { r.Choice.Best = 0 }, "Nothing beats works by the output of good pieces"},
+		{"chosen, but alike", func(r *experiment.Comparison) { r.Choice.Best = 4 }, "Nothing beats works by a difference in the output of good pieces that matters"},
+		{"ahead without evidence", func(r *experiment.Comparison) { r.Choice.Best, r.Choice.Decided = 3, false }, "No option is shown to be better than works by the output of good pieces"},
+		{"the first is ahead, undecided", func(r *experiment.Comparison) { r.Choice.Best, r.Choice.Decided = 0, false }, "No option is shown to be better than works by the output of good pieces"},
 		{"a cost", func(r *experiment.Comparison) {
 			m := &r.Measures[0]
 			m.Name, m.Unit = "cost.per_good", "EUR/piece"
 			m.Differences[1].Estimate = about(-0.31, 0.02)
-		}, "cost.per_good of longer-kiln is 0.31 ± 0.02 EUR/piece lower than of works"},
+		}, "The cost of a good piece of longer-kiln is 0.31 ± 0.02 EUR/piece lower than of works"},
 		{"randomness off", func(r *experiment.Comparison) {
 			r.Standings, r.Fixed = nil, true
 			r.Measures[0].Differences[1].Estimate = alone(89)
 		}, "longer-kiln packs 89 more pieces a week than works, with randomness off"},
-		{"one replication", func(r *experiment.Comparison) { r.Standings, r.Choice.Best = nil, 0 }, "Nothing beats works by packed.total in one replication"},
+		{"one replication", func(r *experiment.Comparison) { r.Standings, r.Choice.Best = nil, 0 }, "Nothing beats works by the output of good pieces in one replication"},
 		{"nothing to measure", func(r *experiment.Comparison) { r.Choice.Best = -1 }, "packed.total cannot be compared: there is nothing to measure"},
 	}
 	for _, test := range tests {
