@@ -17,14 +17,14 @@ type castPlan struct {
 	turn  int
 	cast  int64
 	ware  int32
-	yield float64 // good pieces expected of one cast; 0: cast for stock
+	way   *onTheWay // of a ware made to order; nil: cast for stock
 }
 
 // newCastPlan makes the plan of a ware from the first openings of its working days.
 func (r *run) newCastPlan(w *Ware) *castPlan {
 	c := &castPlan{r: r, milli: int64(math.Round(float64(w.Plan) * 1000)), begun: r.p.castDays[w.Name], ware: r.p.wareNo(w.Name)}
 	if w.Make == "order" {
-		c.yield = r.p.overallYield(w)
+		c.way = r.newOnTheWay(w)
 	}
 	return c
 }
@@ -49,26 +49,10 @@ func (c *castPlan) allowed() int {
 	if c.milli > 0 {
 		n = c.milli*c.days/1000 - c.cast
 	}
-	if c.yield > 0 {
-		n = min(n, c.lacking())
+	if c.way != nil {
+		n = min(n, c.way.lacking(c.r.sim.Now()))
 	}
 	return int(max(0, n))
-}
-
-// lacking is how many casts the open orders still need beyond what is in the
-// works, if the expected yield holds.
-func (c *castPlan) lacking() int64 {
-	want := 0
-	for _, o := range c.r.orders {
-		if o.ware == c.ware && o.done == des.Never && c.r.sim.Now() >= o.from {
-			want += o.in.Quantity - o.good
-		}
-	}
-	var inside int64
-	for s := section(0); s < sections; s++ {
-		inside += c.r.herdOf(c.ware, s).n
-	}
-	return int64(math.Ceil(float64(want)/c.yield-1e-9)) - inside
 }
 
 func (c *castPlan) count(n int) { c.cast += int64(n) }

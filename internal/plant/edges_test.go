@@ -120,6 +120,95 @@ func TestCastToOrder(t *testing.T) {
 	}
 }
 
+// filledFor is the pans cast to order in four weeks, by day, when bench and kiln
+// lose none but by the yields set.
+func filledFor(t *testing.T, change func(w *plant.Works), orders ...plant.Order) (byDay [28]int, good []int) {
+	t.Helper()
+	w := pansOnly(t, 10)
+	w.Ware[0].Make = "order"
+	w.Orders = orders
+	change(w)
+	d, r := keep(t, build(t, w), 4)
+	for _, o := range d.of("filled") {
+		byDay[o.At/des.Day]++
+	}
+	for _, o := range r.Orders {
+		good = append(good, o.Good)
+	}
+	return byDay, good
+}
+
+// TestWhatIsOnTheWayToAnOrder: casts of a day by hand. A bench of ten is filled once
+// a day.
+func TestWhatIsOnTheWayToAnOrder(t *testing.T) {
+	for _, tt := range []struct {
+		what   string
+		orders []plant.Order
+		change func(w *plant.Works)
+		days   []int
+		good   []int
+	}{{
+		// 27 of the 30 glazed are to be good; the 3 that lack take 3 / (.8 x .9) = 4.2 casts.
+		"ware that has passed white inspection is worth more than a cast",
+		[]plant.Order{{Name: "hotel", Ware: "pan", Quantity: 30, Priority: 2, Stock: true}},
+		func(w *plant.Works) {
+			w.Ware[0].Yields.White, w.Ware[0].Yields.FirstFire = 0.8, plant.Grades{A: 0.9}
+			w.Opening.Glazed = map[string]int{"pan": 30}
+		}, []int{5}, []int{30},
+	}, {
+		// A hundred pans in the works, none of which the order takes.
+		"stock that no order takes is not on its way to one",
+		[]plant.Order{{Name: "hotel", Ware: "pan", Quantity: 20, Priority: 2}},
+		func(w *plant.Works) {
+			w.Ware[0].Yields.White = 0.5
+			w.Opening.Dried = map[string]int{"pan": 100}
+		}, []int{10, 10, 10, 10}, []int{20},
+	}, {
+		// Of the 20 for it alone the inn needs 5; the other 15 are of no use to the hotel.
+		"what is for one order alone does not go to another",
+		[]plant.Order{{Name: "hotel", Ware: "pan", Quantity: 15, Priority: 2}, {Name: "inn", Ware: "pan", Quantity: 5, Priority: 3}},
+		func(w *plant.Works) {
+			w.Opening.Listed = []plant.OpenPieces{{Row: 1, Section: "tested", Ware: "pan", Count: 20, Order: "inn"}}
+		}, []int{10, 5}, []int{15, 5},
+	}, {
+		// Both count stock, and there is enough for one of them.
+		"stock is shared out once",
+		[]plant.Order{{Name: "hotel", Ware: "pan", Quantity: 15, Priority: 2, Stock: true}, {Name: "inn", Ware: "pan", Quantity: 5, Priority: 3, Stock: true}},
+		func(w *plant.Works) { w.Opening.Fired = map[string]int{"pan": 15} }, []int{5}, []int{15, 5},
+	}, {
+		// The second begins on day 2: what was filled before is not for it, and of that 10
+		// are still on their way.
+		"what was filled before an order began is not on its way to it",
+		[]plant.Order{{Name: "hotel", Ware: "pan", Quantity: 20, Priority: 2}, {Name: "inn", Ware: "pan", Quantity: 10, Priority: 3, Start: "2027-01-06"}},
+		func(w *plant.Works) {}, []int{10, 10, 10}, []int{20, 10},
+	}, {
+		// The ten that stand before the refire give 8 A, and 2 that may be fired once more:
+		// 1.6; so 9.6 of 16 are on their way.
+		"refires count with the yields of those that are left",
+		[]plant.Order{{Name: "hotel", Ware: "pan", Quantity: 16, Priority: 2, Stock: true}},
+		func(w *plant.Works) {
+			w.Refire.Most = 2
+			w.Ware[0].Yields.LaterFire = plant.Grades{A: 0.8, Refire: 0.2}
+			w.Opening.ToPatch = map[string]int{"pan": 10}
+		}, []int{7}, []int{16},
+	}, {
+		// Half of what is sorted is B: the other half alone counts, before and after.
+		"a B is on its way to nobody",
+		[]plant.Order{{Name: "hotel", Ware: "pan", Quantity: 10, Priority: 2, Stock: true}},
+		func(w *plant.Works) {
+			w.Ware[0].Yields.FirstFire = plant.Grades{A: 0.5, B: 0.5}
+			w.Opening.Fired = map[string]int{"pan": 10}
+		}, []int{10}, []int{10},
+	}} {
+		byDay, good := filledFor(t, tt.change, tt.orders...)
+		var want [28]int
+		copy(want[:], tt.days)
+		if byDay != want || !slices.Equal(good, tt.good) {
+			t.Errorf("%s: filled by day %v, good %v; by hand %v and %v", tt.what, byDay, good, tt.days, tt.good)
+		}
+	}
+}
+
 // The plan of a day is not exceeded, and what is below it is made up.
 func TestPlanOfADay(t *testing.T) {
 	w := pansOnly(t, 10)

@@ -217,6 +217,7 @@ func (r *run) finished(i pieceID) {
 	if r.master.takes(i, placeFirstOff) || r.master.takes(i, placeLeatherHard) {
 		return
 	}
+	r.advance(i, toWhite)
 	r.toDryers(i)
 }
 
@@ -260,6 +261,7 @@ func (r *run) inspect(i pieceID) {
 }
 
 func (r *run) passWhite(i pieceID) {
+	r.advance(i, toGlaze)
 	r.park.unload(i)
 	if r.glazing == nil {
 		r.coatDry(i)
@@ -274,6 +276,7 @@ func (r *run) coatDry(i pieceID) {
 	if r.master.pulled(i) {
 		return
 	}
+	r.advance(i, toFire)
 	r.enter(i, inBuffer)
 	p := &r.pieces[i]
 	r.buffer.first[p.ware].push(i, p.rank)
@@ -378,10 +381,12 @@ func (r *run) sort(i pieceID) {
 	case grade == gradeRefire:
 		r.led.add(w.refire, 1)
 		p.refire = true
+		r.advance(i, toFireAgain+step(p.fires-1))
 		r.observe(i, "sent to refire", "")
 		r.patching.arrive(i)
 	case grade == gradeB:
 		p.second = true
+		r.advance(i, noGood)
 		r.observe(i, "sorted: B", "")
 		r.toPacking(i)
 	default:
@@ -389,6 +394,7 @@ func (r *run) sort(i pieceID) {
 			return
 		}
 		r.observe(i, "sorted: A", "")
+		r.advance(i, toTest)
 		r.bear(p, w.testGate, float64(w.in.Yields.Test))
 		r.toTest(i, 0)
 	}

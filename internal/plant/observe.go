@@ -103,7 +103,7 @@ func (r *run) observeLoad(i pieceID, kiln, what string, no uint64) {
 var openSections = map[string]section{
 	"in-moulds": inMould, "leather-hard": atFinishing, "punched": atFinishing, "finished": atFinishing, "drying": atDryers,
 	"dried": atWhite, "passed": atGlazing, "coat-drying": atGlazing, "glazed": inBuffer, "firing": inKiln, "fired": atSorting,
-	"to-patch": inRefire, "patched": inRefire, "refiring": inRefire, "sorted": atTest, "tested": atPacking,
+	"to-patch": inRefire, "patched": inRefire, "refiring": inRefire, "refired": inRefire, "sorted": atTest, "tested": atPacking,
 }
 
 // observeOpening reports a piece that is in the works at the start, by the key

@@ -92,9 +92,11 @@ func (o *opening) put(section, name string, n int, filled des.Time, own *order) 
 func (o *opening) piece(section string, ware int32, k int, filled des.Time, own *order) pieceID {
 	r := o.r
 	i := r.fillPiece(ware, random.Object(random.Name("opening"), random.Name(r.wares[ware].name), uint64(k), uint64(r.serial)), -1)
+	r.expect(i, -1)
 	p := &r.pieces[i]
 	r.openedOf[ware]++
 	p.stock = true
+	p.step = openingStep[section]
 	if own != nil {
 		if r.bound == nil {
 			r.bound = map[uint64]*order{}
@@ -108,6 +110,7 @@ func (o *opening) piece(section string, ware int32, k int, filled des.Time, own 
 		p.spent[partWorking] -= int64(filled)
 		p.stock = own != nil
 	}
+	r.expect(i, 1)
 	r.observeOpening(i, section, filled != des.Never)
 	return i
 }
@@ -129,6 +132,10 @@ func (o *opening) stand(section string, i pieceID) {
 	case "fired":
 		p.fires = 1
 		r.enter(i, atSorting)
+		r.fired(i)
+	case "refired":
+		p.fires, p.refire = 2, true
+		r.enter(i, inRefire)
 		r.fired(i)
 	case "patched":
 		p.fires, p.refire = 1, true

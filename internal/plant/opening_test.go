@@ -25,7 +25,7 @@ func counted(t *testing.T, start string, change func(s *plant.OpeningState)) (*p
 		Dried:  map[string]int{"pan": 100}, White: map[string]int{"pan": 50}, Coating: map[string]int{"pan": 80},
 		Glazed: map[string]int{"pan": 320}, Firing: map[string]int{"pan": 256, "cistern": 168, "basin": 160, "fireclay": 64},
 		Fired: map[string]int{"pan": 90}, ToPatch: map[string]int{"pan": 20}, Patched: map[string]int{"pan": 30},
-		Refiring: map[string]int{"pan": 60, "basin": 55}, Sorted: map[string]int{"pan": 25}, Tested: map[string]int{"pan": 15},
+		Refiring: map[string]int{"pan": 60, "basin": 55}, Refired: map[string]int{"pan": 40}, Sorted: map[string]int{"pan": 25}, Tested: map[string]int{"pan": 15},
 	}
 	if change != nil {
 		change(&w.Opening)
@@ -54,11 +54,29 @@ func TestCountedWorks(t *testing.T) {
 	want += 60*.92*.99*pan + 600*.92*.99*pan + 335*.96*.99*cistern + 341*.95*.99*basin + 150*.91*.99*fireclay
 	want += 100*.92*.99*pan + 50*.99*pan + (80+320)*pan
 	want += 256*pan + 168*cistern + 160*basin + 64*fireclay + 90*pan
-	want += (20+30+60)*.80*.995 + 55*.82 + 25*.995 + 15
+	want += (20+30+60+40)*.80*.995 + 55*.82 + 25*.995 + 15
 	// Part loads of trolleys, cars and shuttles may stay behind.
 	if good > want+90 || good < want-350 {
 		t.Errorf("%.0f good pieces, about %.0f expected", good, want)
 	}
+}
+
+// TestRefiredAtTheStart: ten pans stand before the sorters, fired twice. Two of them
+// sort a pan in 3 minutes, so that they are in the refire loop for 2 x (3 + 6 + 9 +
+// 12 + 15) piece-minutes. They are graded as refires are, 8 A and 2 that would want
+// another fire and may not have one, whatever becomes of a first fire.
+func TestRefiredAtTheStart(t *testing.T) {
+	w := still(t)
+	w.Refire.Most = 1
+	pan := wareOf(w, "pan")
+	pan.Yields.FirstFire, pan.Yields.LaterFire = plant.Grades{B: 1}, plant.Grades{A: 0.8, Refire: 0.2}
+	w.Opening.Refired = map[string]int{"pan": 10}
+	p := build(t, w)
+	r := simulate(t, p, fixed(1))
+	exactly(t, "good pans", total(t, p, r, "packed.pan", 1), 8)
+	exactly(t, "pans lost", lostAt(p, r, "firing.no further refire", 1), 2)
+	exactly(t, "piece-minutes in the refire loop", figure(t, p, r, "wip.refire", 0, 1)*10080, 90)
+	exactly(t, "in sorting", figure(t, p, r, "wip.sorting", 0, 1), 0)
 }
 
 // TestOpeningAges holds when ware of single sections comes on, by hand.

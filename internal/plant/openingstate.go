@@ -19,6 +19,7 @@ type OpeningState struct {
 	Firing   map[string]int `key:"firing" optional:"yes" ref:"ware" doc:"in a kiln for the first time"`
 	ToPatch  map[string]int `key:"to-patch" optional:"yes" ref:"ware" doc:"sorted for refire, before patching"`
 	Refiring map[string]int `key:"refiring" optional:"yes" ref:"ware" doc:"in a kiln for the second time"`
+	Refired  map[string]int `key:"refired" optional:"yes" ref:"ware" doc:"fired again, before sorting"`
 	Tested   map[string]int `key:"tested" optional:"yes" ref:"ware" doc:"before packing"`
 
 	Pieces string       `key:"pieces" optional:"yes" doc:"a table beside the scenario of further pieces: section (a key of this set), ware, and as needed count, filled-at, order"`
@@ -48,7 +49,7 @@ func (s *OpeningState) groups() []openGroup {
 		{"finished", s.Finished}, {"dried", s.Dried}, {"passed", s.White}, {"glazed", s.Glazed}, {"fired", s.Fired},
 		{"patched", s.Patched}, {"sorted", s.Sorted}, {"in-moulds", s.InMoulds}, {"leather-hard", s.Leather},
 		{"punched", s.Punched}, {"drying", s.Drying}, {"coat-drying", s.Coating}, {"firing", s.Firing},
-		{"to-patch", s.ToPatch}, {"refiring", s.Refiring}, {"tested", s.Tested},
+		{"to-patch", s.ToPatch}, {"refiring", s.Refiring}, {"tested", s.Tested}, {"refired", s.Refired},
 	}
 }
 

@@ -38,6 +38,11 @@ func (r *run) newOrders() {
 		o.deliver(0)
 		r.orders = append(r.orders, o)
 	}
+	for _, c := range r.plans {
+		if c.way != nil {
+			c.way.book(c.ware)
+		}
+	}
 }
 
 // nextDue is when the pieces that it lacks first are due: those of the next part

@@ -38,6 +38,9 @@ func (r *run) newPacking(in *Packing) *packing {
 
 // toPacking takes a good piece to the packers, or to wait for its mates.
 func (r *run) toPacking(i pieceID) {
+	if !r.pieces[i].second {
+		r.advance(i, toPack)
+	}
 	switch {
 	case r.packing == nil:
 		r.enter(i, atPacking)

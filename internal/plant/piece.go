@@ -57,6 +57,7 @@ type piece struct {
 	at     section
 	rank   uint8 // 0 goes first in queues
 	fires  uint8
+	step   step
 	refire bool  // on its way through the refire loop
 	value  int64 // money put into it so far, millionths
 	spent  [parts]int64
@@ -114,6 +115,7 @@ func (r *run) fillPiece(ware int32, key uint64, mould int32) pieceID {
 	h := r.herdOf(ware, inMould)
 	h.settle(now)
 	h.n++
+	r.expect(i, 1)
 	r.moved(Outside, int(inMould))
 	if r.master != nil {
 		r.master.filled(i, mould)
@@ -214,6 +216,7 @@ func (r *run) retire(i pieceID) {
 	if r.master != nil {
 		r.master.gone(i)
 	}
+	r.expect(i, -1)
 	r.leaveSection(&r.pieces[i])
 	r.moved(int(r.pieces[i].at), Outside)
 	r.moulds.release(r.pieces[i].mould)

@@ -8,7 +8,7 @@ import (
 // ResultsVersion is raised with every change of the engine after which the same
 // works on the same luck gives another Result. What was stored under another
 // version is never taken for one of this.
-const ResultsVersion = 4
+const ResultsVersion = 5
 
 // A Recaller may know the result of a replication already, or have it found
 // elsewhere; simulate runs it here. It must be safe for several goroutines at

@@ -244,6 +244,7 @@ func (b *boothGroup) done(h *hand, w work) {
 		r.scrapClay(w.ref, r.lost.knocked)
 		return
 	}
+	r.advance(w.ref, toFire)
 	r.observe(w.ref, "glazed", b.in.Name)
 	b.g.coat.add(w.ref)
 }
