@@ -65,7 +65,7 @@ func (c *checker) openingDepartments(s *OpeningState) {
 		key, department string
 		there           bool
 	}{
-		{"punched", "finishing", c.w.Finishing != nil}, {"drying", "dryers", len(c.w.Dryers) > 0},
+		{"leather-hard", "finishing", c.w.Finishing != nil}, {"punched", "finishing", c.w.Finishing != nil}, {"drying", "dryers", len(c.w.Dryers) > 0},
 		{"coat-drying", "glazing", c.w.Glazing != nil}, {"to-patch", "refire", c.w.Refire != nil},
 	} {
 		for i := range c.w.Ware {

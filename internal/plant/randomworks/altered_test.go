@@ -148,8 +148,10 @@ func plain(w *plant.Works) *plant.Works {
 		b.Change, b.Build = nil, max(b.Build, des.Minute)
 	}
 	for k := range w.Orders {
-		w.Orders[k].Start, w.Orders[k].Due = "", ""
+		w.Orders[k].Start, w.Orders[k].Due, w.Orders[k].Lots = "", "", nil
 	}
+	s := &w.Opening // how far such ware has come is drawn
+	s.InMoulds, s.Leather, s.Drying, s.Coating, s.Firing, s.Refiring = nil, nil, nil, nil, nil, nil
 	for i := range w.Ware {
 		w.Ware[i].Plan, w.Ware[i].Make = 0, "stock"
 		if win := w.Ware[i].Window; win != nil && win.Until == 0 {

@@ -13,14 +13,8 @@ import (
 )
 
 // beside are keys that random works do not draw: a calendar and a list of pieces
-// in files of their own, and what of an opening state and of an order is held by
-// cases solved by hand only (the tests of the opening state and of promises).
-var beside = []string{
-	"Closures.holidays", "OpeningState.pieces",
-	"Order.packed", "Order.lots", "Lot.quantity", "Lot.due",
-	"OpeningState.in-moulds", "OpeningState.leather-hard", "OpeningState.punched", "OpeningState.drying", "OpeningState.coat-drying",
-	"OpeningState.firing", "OpeningState.to-patch", "OpeningState.refiring", "OpeningState.tested",
-}
+// in files of their own.
+var beside = []string{"Closures.holidays", "OpeningState.pieces"}
 
 // TestEverythingIsDrawn: every key of the scenario is used by some random
 // works, and every word that a key allows comes up. A key or a word that is

@@ -38,9 +38,9 @@ func Works() *rapid.Generator[*plant.Works] {
 		m.glazing()
 		m.kilns()
 		m.fired()
-		m.opening()
 		m.shop()
 		m.closures()
+		m.opening()
 		return m.w
 	})
 }

@@ -31,6 +31,7 @@ type trail struct {
 	last   string // event
 	from   string // bench or press; empty for pieces of the opening state
 	stands bool   // on the floor
+	inside bool   // a dryer
 	dried  bool
 	glazed bool
 	fires  int
@@ -131,9 +132,13 @@ func (s *witness) moves(o *plant.Observation, p *trail) {
 	case "demoulded":
 		s.moulds[p.from]--
 	case "into dryer":
+		p.inside = true
 		s.dryers[o.Where] += 1 / float64(s.perTrolley(o.Ware))
 	case "out of dryer":
-		s.dryers[o.Where] -= 1 / float64(s.perTrolley(o.Ware))
+		if p.inside { // and not only since before the start
+			p.inside = false
+			s.dryers[o.Where] -= 1 / float64(s.perTrolley(o.Ware))
+		}
 	case "into the kiln":
 		load := o.Where + " " + o.Detail
 		for k := range s.w.Kilns {
