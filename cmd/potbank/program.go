@@ -59,6 +59,8 @@ func (p *program) command() *cobra.Command {
 		}
 	}
 	root.AddCommand(p.serveCommand()) // its runs open the ledger, one after the other; it does not
+	guideTo(root)
+	completing(root)
 	return root
 }
 
@@ -96,6 +98,13 @@ func helpCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "help [COMMAND]",
 		Short: "Explain a command",
+		ValidArgsFunction: func(c *cobra.Command, _ []string, _ string) ([]string, cobra.ShellCompDirective) {
+			var names []string
+			for _, topic := range c.Root().Commands() {
+				names = append(names, topic.Name())
+			}
+			return names, cobra.ShellCompDirectiveNoFileComp
+		},
 		RunE: func(c *cobra.Command, args []string) error {
 			topic, rest, err := c.Root().Find(args)
 			if err != nil || len(rest) > 0 {

@@ -43,7 +43,6 @@ address that is printed. Ctrl-C ends it.
 
 With --ledger FILE every replication is kept in FILE: what was asked before is listed,
 and asked again it is there at once.`,
-		Example: "  potbank serve scenarios\n  potbank serve scenarios --ledger works.ledger",
 		Args: func(c *cobra.Command, args []string) error {
 			if len(args) > 1 {
 				return exitf(misused, "serve takes one folder, got %d; hint: potbank %s", len(args), c.Use)
