@@ -16,8 +16,11 @@ type LongError struct {
 }
 
 func (e *LongError) Error() string {
-	return fmt.Sprintf("it was ended in week %d after %s, the limit of one replication; hint: see with potbank run --weeks %d what it does until then, or raise the limit with --longest-run",
-		e.At/des.Week+1, Duration(e.Limit), max(1, e.At/des.Week))
+	look := "look for what happens every few milliseconds"
+	if weeks := e.At / des.Week; weeks > 0 {
+		look = fmt.Sprintf("see with potbank run --weeks %d what it does until then", weeks)
+	}
+	return fmt.Sprintf("it was ended in week %d after %s, the limit of one replication; hint: %s, or raise the limit with --longest-run", e.At/des.Week+1, Duration(e.Limit), look)
 }
 
 // A Simulation runs one replication.

@@ -72,9 +72,9 @@ func (p *Plant) Events() float64 {
 	return total
 }
 
-// eventsByHand counts events from the rates of benches, presses and tunnels, and
-// names the one with the most. A piece takes about twenty events, a round of a
-// bench ten, a push three.
+// eventsByHand counts events from the rates of benches, presses and tunnels, and of
+// what breaks, and names the one with the most. A piece takes about twenty events, a
+// round of a bench ten, a push three, a failure and its repair four.
 func (p *Plant) eventsByHand() (total float64, path string) {
 	weeks, worst := float64(p.Weeks()), 0.0
 	add := func(at string, perWeek float64) {
@@ -82,6 +82,11 @@ func (p *Plant) eventsByHand() (total float64, path string) {
 		total += n
 		if n > worst {
 			worst, path = n, at
+		}
+	}
+	failures := func(at string, machines int, b *Breakdowns) {
+		if b != nil {
+			add(at, 4*float64(machines)*float64(des.Week)/(b.Between.Mean()+b.Repair.Mean()))
 		}
 	}
 	e := &estimator{p: p, w: p.works, weeks: weeks}
@@ -92,6 +97,7 @@ func (p *Plant) eventsByHand() (total float64, path string) {
 	for k := range p.works.Presses {
 		m := &p.works.Presses[k]
 		add("presses."+m.Name+".cycle", 20*e.pressCasts(m))
+		failures("presses."+m.Name+".breakdowns", m.Count, m.Breakdowns)
 	}
 	for k := range p.works.Kilns {
 		in := &p.works.Kilns[k]
@@ -99,6 +105,12 @@ func (p *Plant) eventsByHand() (total float64, path string) {
 			continue // it fires only what comes
 		}
 		add("kilns."+in.Name, 3*e.slots(in))
+		failures("kilns."+in.Name+".stops", 1, in.Stops)
+	}
+	if g := p.works.Glazing; g != nil {
+		for k := range g.Booths {
+			failures("glazing.booths."+g.Booths[k].Name+".breakdowns", g.Booths[k].Count, g.Booths[k].Breakdowns)
+		}
 	}
 	return total, path
 }

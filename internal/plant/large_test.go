@@ -7,6 +7,7 @@ import (
 	"potbank/internal/des"
 	"potbank/internal/plant"
 	"potbank/internal/quantity"
+	"potbank/internal/random"
 )
 
 // A works as large as any, in a currency of small units: money adds up to the
@@ -106,5 +107,26 @@ func TestSizesOfAWorks(t *testing.T) {
 				t.Errorf("%s: %d gives %v", test.what, n, faults)
 			}
 		}
+	}
+}
+
+// Failures are counted before a run: with 1 h to the next one and 1 h of repair each
+// machine has 84 a week, of four events. What breaks every millisecond is refused.
+func TestFailuresAreCounted(t *testing.T) {
+	every := func(ms des.Time) *plant.Breakdowns {
+		law, err := random.Constant(float64(ms))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return &plant.Breakdowns{Between: law, Repair: law}
+	}
+	w := pansOnly(t, 10)
+	before := build(t, w).Events()
+	w.Glazing.Booths[0].Breakdowns = every(des.Hour)
+	exactly(t, "events of failures", build(t, w).Events()-before, float64(12*84*4*w.Glazing.Booths[0].Count))
+	w.Glazing.Booths[0].Breakdowns = every(1)
+	_, faults := plant.New(w)
+	if path := "glazing.booths." + w.Glazing.Booths[0].Name + ".breakdowns"; len(faults) == 0 || !faults[0].Limit || faults[0].Path != path {
+		t.Errorf("failures every millisecond give %v, want %s", faults, path)
 	}
 }
