@@ -85,7 +85,7 @@ func TestInterruptedComparisonIsLabelled(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	args := []string{"compare", dir + "works.yaml", dir + "faster.yaml", "--replications", "100000", "--weeks", "8"}
+	args := []string{"compare", dir + "works.yaml", dir + "faster.yaml", "--replications", "100000", "--longest", "0", "--weeks", "8"}
 	if code := run(args, strings.NewReader(""), &c.out, &c.err, c.environment()); code != 130 {
 		t.Fatalf("code %d, want 130; said %s", code, c.err.String())
 	}

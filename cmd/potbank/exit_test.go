@@ -131,7 +131,7 @@ func TestFirstInterruptCancelsSecondQuits(t *testing.T) {
 func TestInterruptedStudyIsLabelled(t *testing.T) {
 	c := newConsole()
 	time.AfterFunc(500*time.Millisecond, func() { c.interrupts <- os.Interrupt })
-	args := []string{"run", "../../scenarios/small-works.yaml", "--replications", "100000", "--weeks", "12"}
+	args := []string{"run", "../../scenarios/small-works.yaml", "--replications", "100000", "--longest", "0", "--weeks", "12"}
 	if code := run(args, strings.NewReader(""), &c.out, &c.err, c.environment()); code != 130 {
 		t.Fatalf("code %d, want 130; said %s", code, c.err.String())
 	}
