@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -42,7 +43,8 @@ other that is moved; of a date, the days to the end of the order; of a bad maste
 what the best change of the watch gains a year. The first sentence says what would
 turn the answer. Every value that says what it rests on, such as
 "92 % from 460 of 500", is moved to the two ends of what that leaves open, and so is
-every value that an inputs section of the question or --input gives a range. With more
+every value that an inputs section of the question or --input gives a range; of a bad
+master these may be the question's own, such as master.gates.white-gauge.finds. With more
 than 15 inputs all are moved at once first, by a screening design, and the eight that
 do most then one by one.`,
 		Args: oneFile,
@@ -186,15 +188,25 @@ func (p *program) masterYardstick(ctx context.Context, c *cobra.Command, h *hang
 	if err != nil {
 		return y, err
 	}
-	q, err := decision.NewMasterPlan(h.asked.Master, w.file.Works, w.plant.Clock())
+	plan := func(a *scenario.MasterSection) (decision.MasterPlan, error) {
+		q, err := decision.NewMasterPlan(a, w.file.Works, w.plant.Clock())
+		q.Workers = max(1, f.workers)
+		if c.Flags().Changed("seed") {
+			q.Seed = f.seed
+		}
+		return q, err
+	}
+	q, err := plan(h.asked.Master)
 	if err != nil {
 		return y, exitf(refused, "%s: %s", h.asked.Path, err)
 	}
-	q.Workers = max(1, f.workers)
-	if c.Flags().Changed("seed") {
-		q.Seed = f.seed
-	}
-	return decision.GainOfWatch(ctx, w.plant, w.file, q, f.replications)
+	return decision.GainOfWatch(ctx, w.plant, w.file, q, f.replications, func(inputs []scenario.Input, sides []scenario.Side) (decision.MasterPlan, error) {
+		a, faults := h.asked.LeaningMaster(inputs, sides)
+		if a == nil {
+			return decision.MasterPlan{}, errors.New(faults[0].What)
+		}
+		return plan(a)
+	})
 }
 
 // hanging is what a tornado moves.
@@ -235,11 +247,14 @@ func (p *program) hanging(c *cobra.Command, path string, f *tornadoFlags) (*hang
 
 // addInputs adds the inputs that flags ask for, and refuses too few or too many.
 func (p *program) addInputs(c *cobra.Command, path string, h *hanging, f *tornadoFlags) error {
-	given, err := inputsGiven(f.inputs, h.w.file)
+	given, err := inputsGiven(f.inputs, h)
 	if err != nil {
 		return err
 	}
 	h.inputs = append(given, h.inputs...)
+	if f.by != "" { // which a value of the question does not move
+		h.inputs = slices.DeleteFunc(h.inputs, scenario.Input.OfQuestion)
+	}
 	if c.Flags().Changed("guesses") {
 		spread, err := quantity.ParseShare("guesses", f.guesses)
 		if err != nil || spread == 0 {
@@ -258,7 +273,7 @@ func (p *program) addInputs(c *cobra.Command, path string, h *hanging, f *tornad
 
 // inputsGiven reads the ranges of the command line, and tries a works at either
 // end of each.
-func inputsGiven(texts []string, file *scenario.File) ([]scenario.Input, error) {
+func inputsGiven(texts []string, h *hanging) ([]scenario.Input, error) {
 	var inputs []scenario.Input
 	for _, text := range texts {
 		key, span, ok := strings.Cut(text, "=")
@@ -268,13 +283,26 @@ func inputsGiven(texts []string, file *scenario.File) ([]scenario.Input, error) 
 			return nil, exitf(misused, "--input %q; hint: write a key, =, a low value, .. and a high value, e.g. \"kilns.tunnel.push = 21 min .. 24 min\"", text)
 		}
 		for _, side := range []scenario.Side{scenario.AtLow, scenario.AtHigh} {
-			if moved, faults := file.Leaning([]scenario.Input{in}, []scenario.Side{side}); moved == nil {
+			if faults := h.tried(in, side); faults != nil {
 				return nil, exitf(refused, "--input %q: %s; hint: %s", text, faults[0].What, faults[0].Hint)
 			}
 		}
 		inputs = append(inputs, in)
 	}
 	return inputs, nil
+}
+
+// tried gives the faults of a works, or a question, with an input at one side.
+func (h *hanging) tried(in scenario.Input, side scenario.Side) []scenario.Fault {
+	if h.asked != nil && in.OfQuestion() {
+		_, faults := h.asked.LeaningMaster([]scenario.Input{in}, []scenario.Side{side})
+		return faults
+	}
+	moved, faults := h.w.file.Leaning([]scenario.Input{in}, []scenario.Side{side})
+	if moved != nil {
+		return nil
+	}
+	return faults
 }
 
 // unmoved is the end of a tornado that was cut short: half of one would be read

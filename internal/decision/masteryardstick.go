@@ -12,8 +12,9 @@ import (
 // GainOfWatch finds out, in a short study, which change of today's watch gains
 // most, and returns what it gains a year; where none gains anything, what a fault
 // costs under today's watch. Both are of replays; what is starved in recovery is
-// read off the line of that study.
-func GainOfWatch(ctx context.Context, p *plant.Plant, file *scenario.File, q MasterPlan, replications int) (Yardstick, error) {
+// read off the line of that study. Asking gives the plan with values of the question
+// moved; nil: they stay.
+func GainOfWatch(ctx context.Context, p *plant.Plant, file *scenario.File, q MasterPlan, replications int, asking func([]scenario.Input, []scenario.Side) (MasterPlan, error)) (Yardstick, error) {
 	q.Replications, q.Most, q.Precision = replications, replications, 0
 	s := &masterStudy{q: &q, p: p, measures: p.Measures()}
 	if err := s.check(); err != nil {
@@ -26,20 +27,25 @@ func GainOfWatch(ctx context.Context, p *plant.Plant, file *scenario.File, q Mas
 	}
 	a, rec := s.answer(), s.fitRecovery()
 	y := Yardstick{Works: []*scenario.File{file}, Unit: a.Currency, Name: "cost of a fault under today's watch", Turn: noTurn()}
-	var chosen *watchPolicy
+	var chosen *GateStep
 	if len(a.Steps) > 0 && a.Steps[0].Year.Value > 0 {
-		chosen = s.policyOf(a.Steps[0])
-		y.Name, y.Unit = fmt.Sprintf("gain of the change to %s", a.Steps[0].change()), a.Currency+"/yr"
+		chosen = &a.Steps[0]
+		y.Name, y.Unit = fmt.Sprintf("gain of the change to %s", chosen.change()), a.Currency+"/yr"
 		y.Turn = Turn{At: 0, Above: "it is worth its price", Below: "it is not worth its price"}
 	}
-	y.Of = func(ctx context.Context, works []*plant.Plant, replications int) ([]float64, error) {
-		costs, err := watchCosts(ctx, works[0], q, chosen, rec, replications)
-		for r := range costs {
-			if chosen != nil {
-				costs[r] = float64(q.PerYear*costs[r]) - a.Steps[0].Running
+	y.Of = watchFigures(q, chosen, rec)
+	if asking != nil {
+		y.Asking = func(inputs []scenario.Input, sides []scenario.Side) (Figures, error) {
+			moved, err := asking(inputs, sides)
+			if err != nil {
+				return nil, err
 			}
+			if chosen != nil && (&masterStudy{q: &moved, steps: moved.steps()}).policyOf(*chosen) == nil {
+				return nil, fmt.Errorf("%s is then no change of the watch", chosen.change())
+			}
+			moved.Replications, moved.Most, moved.Precision = q.Replications, q.Most, 0
+			return watchFigures(moved, chosen, rec), nil
 		}
-		return costs, err
 	}
 	return y, nil
 }
@@ -54,19 +60,41 @@ func (s *masterStudy) policyOf(step GateStep) *watchPolicy {
 	return nil
 }
 
-// watchCosts is what a fault costs under today's watch, less what it costs after
-// a change of it if there is one, by replication.
-func watchCosts(ctx context.Context, p *plant.Plant, q MasterPlan, change *watchPolicy, rec recovery, replications int) ([]float64, error) {
-	s := &masterStudy{q: &q, p: p, measures: p.Measures(), f: factsOf(p.Works(), p.Hand(), &q)}
-	var all []float64
-	err := experiment.Each(ctx, q.Workers, replications, func(ctx context.Context, number int) (float64, error) {
-		h, err := s.history(ctx, number)
-		if err != nil {
-			return 0, err
+// watchFigures is what a change of today's watch gains a year under a plan, by
+// replication; without a change, what a fault costs.
+func watchFigures(q MasterPlan, change *GateStep, rec recovery) Figures {
+	return func(ctx context.Context, works []*plant.Plant, replications int) ([]float64, error) {
+		p := works[0]
+		s := &masterStudy{q: &q, p: p, measures: p.Measures(), f: factsOf(p.Works(), p.Hand(), &q), steps: q.steps()}
+		var then *watchPolicy
+		if change != nil {
+			then = s.policyOf(*change)
 		}
-		return h.saved(q.used(), change, rec), nil
-	}, func(v float64) bool { all = append(all, v); return false })
-	return all, err
+		type trial struct {
+			cost float64
+			base base
+		}
+		var all []float64
+		err := experiment.Each(ctx, q.Workers, replications, func(ctx context.Context, number int) (trial, error) {
+			h, err := s.history(ctx, number)
+			if err != nil {
+				return trial{}, err
+			}
+			return trial{h.saved(q.used(), then, rec), h.b}, nil
+		}, func(t trial) bool {
+			all = append(all, t.cost)
+			s.trials = append(s.trials, masterTrial{base: t.base})
+			return false
+		})
+		if err != nil || then == nil {
+			return all, err
+		}
+		running := s.running(then.gates) - s.running(q.used().gates)
+		for r := range all {
+			all[r] = float64(q.PerYear*all[r]) - running
+		}
+		return all, nil
+	}
 }
 
 // saved is the mean cost of a watch on a history, over the luck of inspection,

@@ -134,7 +134,7 @@ type moving struct {
 
 // sample gives the figure with inputs moved, or says why no works can be had.
 func (m *moving) sample(inputs []scenario.Input, sides []scenario.Side) (figures []float64, impossible string, err error) {
-	works, impossible := m.yardstick.ready(inputs, sides)
+	works, of, impossible := m.yardstick.ready(inputs, sides)
 	m.done++
 	if m.progress != nil {
 		defer m.progress(m.done, m.of)
@@ -142,7 +142,7 @@ func (m *moving) sample(inputs []scenario.Input, sides []scenario.Side) (figures
 	if impossible != "" {
 		return nil, impossible, nil
 	}
-	figures, err = m.yardstick.Of(m.ctx, works, m.replications)
+	figures, err = of(m.ctx, works, m.replications)
 	return figures, "", err
 }
 
@@ -227,7 +227,7 @@ func (m *moving) possible(inputs []scenario.Input) [][2]bool {
 	all := make([][2]bool, len(inputs))
 	for i, in := range inputs {
 		for k, side := range []scenario.Side{scenario.AtLow, scenario.AtHigh} {
-			_, why := m.yardstick.ready([]scenario.Input{in}, []scenario.Side{side})
+			_, _, why := m.yardstick.ready([]scenario.Input{in}, []scenario.Side{side})
 			all[i][k] = why == ""
 		}
 	}

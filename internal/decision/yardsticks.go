@@ -25,9 +25,15 @@ type Yardstick struct {
 	Settle func(*scenario.File) (*scenario.File, error)
 	// Of gives the figure of the works, replication by replication, so many as are
 	// asked for. Replication n draws from the same luck wherever inputs lie.
-	Of   func(ctx context.Context, works []*plant.Plant, replications int) ([]float64, error)
+	Of   Figures
 	Turn Turn
+	// Asking gives the same figure where values of the question itself lie elsewhere;
+	// nil: it has none that move. The error says why it cannot be asked so.
+	Asking func(inputs []scenario.Input, sides []scenario.Side) (Figures, error)
 }
+
+// Figures gives a figure of some works, by replication.
+type Figures func(ctx context.Context, works []*plant.Plant, replications int) ([]float64, error)
 
 // A Turn is the value of a figure at which the answer becomes another one.
 type Turn struct {
@@ -38,8 +44,31 @@ type Turn struct {
 // noTurn is the turn of a figure that is no decision.
 func noTurn() Turn { return Turn{At: math.NaN()} }
 
-// ready builds the works with inputs moved, or says why none can be had.
-func (y *Yardstick) ready(inputs []scenario.Input, sides []scenario.Side) (works []*plant.Plant, impossible string) {
+// ready builds the works with inputs moved and gives the figure to be taken of it,
+// or says why none can be had.
+func (y *Yardstick) ready(inputs []scenario.Input, sides []scenario.Side) (works []*plant.Plant, of Figures, impossible string) {
+	var own, others []scenario.Input
+	var ownSides, otherSides []scenario.Side
+	for i, in := range inputs {
+		if y.Asking != nil && in.OfQuestion() {
+			own, ownSides = append(own, in), append(ownSides, sides[i])
+		} else {
+			others, otherSides = append(others, in), append(otherSides, sides[i])
+		}
+	}
+	of = y.Of
+	if own != nil {
+		var err error
+		if of, err = y.Asking(own, ownSides); err != nil {
+			return nil, nil, err.Error()
+		}
+	}
+	works, impossible = y.built(others, otherSides)
+	return works, of, impossible
+}
+
+// built is the works with inputs moved.
+func (y *Yardstick) built(inputs []scenario.Input, sides []scenario.Side) (works []*plant.Plant, impossible string) {
 	for _, file := range y.Works {
 		moved, faults := file.Leaning(inputs, sides)
 		if moved != nil && y.Settle != nil {

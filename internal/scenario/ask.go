@@ -37,6 +37,7 @@ type Asked struct {
 
 	keys   map[string]place // of what the question says, by path
 	values map[string]*value
+	again  func(over *value) (*Question, []Fault) // reads it with values of its own laid over it
 }
 
 // Works returns the works of an option in a future.
@@ -197,6 +198,14 @@ func (r *asker) read(root *value) {
 	top := root.place
 	top.line, top.col = 1, 1
 	d.section(root, top, "", reflect.ValueOf(&r.asked.Question).Elem())
+	r.asked.again = func(over *value) (*Question, []Fault) {
+		var m merger
+		d, q := newDecoder(r.base, r.beside(filepath.Dir(r.asked.Path))), &Question{}
+		d.asks = true
+		d.section(m.merge(root, over, ""), top, "", reflect.ValueOf(q).Elem())
+		d.checkUses()
+		return q, append(m.faults, d.faults...)
+	}
 	r.asked.keys, r.asked.values = d.places, d.values
 	d.checkUses()
 	r.say(d.faults)
@@ -226,17 +235,30 @@ func (r *asker) inputs(d *decoder) {
 		input := Input{Path: in.Key, Low: in.Low, High: in.High, Rests: "as given"}
 		a.Inputs, given[in.Key] = append(a.Inputs, input), true
 		for k, side := range []Side{AtLow, AtHigh} {
-			if moved, faults := base.Leaning([]Input{input}, []Side{side}); moved == nil {
+			if faults := a.tried(input, side); faults != nil {
 				r.fault(d.values[row+[]string{"low", "high"}[k]].place, faults[0].Hint, "%s", faults[0].What)
 				break // a key that is wrong is wrong on both sides
 			}
 		}
 	}
-	for _, in := range base.Inputs() {
+	for _, in := range append(base.Inputs(), a.ownInputs(d.evidence)...) {
 		if !given[in.Path] {
 			a.Inputs = append(a.Inputs, in)
 		}
 	}
+}
+
+// tried gives the faults of a works, or of the question, with an input at one side;
+// nil if it can be had.
+func (a *Asked) tried(in Input, side Side) []Fault {
+	if in.OfQuestion() {
+		_, faults := a.LeaningMaster([]Input{in}, []Side{side})
+		return faults
+	}
+	if moved, faults := a.Works(0, 0).Leaning([]Input{in}, []Side{side}); moved == nil {
+		return faults
+	}
+	return nil
 }
 
 // tree reads the tree of a scenario that the question names, laid over its own

@@ -1,7 +1,9 @@
 package scenario
 
 import (
+	"fmt"
 	"reflect"
+	"strings"
 
 	"potbank/internal/des"
 	"potbank/internal/plant"
@@ -111,6 +113,44 @@ type MasterMoneySection struct {
 
 // PerWareMoney is money given once for all wares, or by ware.
 type PerWareMoney = plant.PerWare[quantity.Money]
+
+// masterKey is the section whose values may be inputs of a question.
+const masterKey = "master"
+
+// OfQuestion tells whether the value is one of the question's own, such as
+// master.gates.white-gauge.finds, and not of the works.
+func (in Input) OfQuestion() bool { return strings.HasPrefix(in.Path, masterKey+".") }
+
+// ownInputs lists the shares of the section that were counted, with the tenth and the
+// ninetieth percentile of what the count leaves open.
+func (a *Asked) ownInputs(evidence []Evidence) []Input {
+	var all []Input
+	for _, e := range evidence {
+		in := Input{Path: e.Path, Rests: e.String()}
+		if e.Kind != Counted || !in.OfQuestion() {
+			continue
+		}
+		at := func(u float64) string { return fmt.Sprintf("%.4g %%", 100*random.Proportion(u, e.Hits, e.Of)) }
+		in.Low, in.High = at(.1), at(.9)
+		all = append(all, in)
+	}
+	return all
+}
+
+// LeaningMaster returns the section with values of its own moved to one of their
+// sides each; sides go with inputs. It is nil, with the faults, if it cannot be so.
+// How much is run is no input.
+func (a *Asked) LeaningMaster(inputs []Input, sides []Side) (*MasterSection, []Fault) {
+	q, faults := a.again(overlaid(inputs, sides))
+	if refuses(faults) {
+		return nil, faults
+	}
+	m, was := q.Master, a.Master
+	if m == nil || was == nil || m.Weeks != was.Weeks || m.Replications != was.Replications || m.Most != was.Most || m.Precision != was.Precision || m.Redraws != was.Redraws {
+		return nil, []Fault{{File: a.Path, What: "how much is run is no input", Hint: "move a value of the fault, of a gate or of the money", Code: Refused}}
+	}
+	return m, nil
+}
 
 // DefaultMaster is a question about a ware with every default taken, without
 // gates: for those who ask by flags.

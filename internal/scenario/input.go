@@ -163,6 +163,20 @@ func (f *File) Leaning(inputs []Input, sides []Side) (*File, []Fault) {
 	return &moved, faults
 }
 
+// overlaid is a tree with inputs as they are written at their sides.
+func overlaid(inputs []Input, sides []Side) *value {
+	over := &value{kind: set, place: place{file: &source{path: "input", from: "overlay"}, line: 1, col: 1}}
+	for i, in := range inputs {
+		switch sides[i] {
+		case AtLow:
+			over = joined(over, nested(over.place, in.Path, in.Low))
+		case AtHigh:
+			over = joined(over, nested(over.place, in.Path, in.High))
+		}
+	}
+	return over
+}
+
 // nested is a tree with one value, at a path of keys.
 func nested(at place, path, written string) *value {
 	v := &value{place: at, kind: text, text: written}

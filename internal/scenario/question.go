@@ -19,7 +19,7 @@ type Question struct {
 	Grid    []Axis   `key:"grid" optional:"yes" doc:"axes of choices, by name; every combination of one choice an axis is an option"`
 	Futures []Future `key:"futures" optional:"yes" doc:"what might come, by name; left out, all stays as it is"`
 	Judge   Judge    `key:"judge" optional:"yes" doc:"what decides among the options"`
-	Inputs  []Range  `key:"inputs" optional:"yes" doc:"values of the base that nobody knows exactly, and between which two they lie; what the answer hangs on is found by moving them"`
+	Inputs  []Range  `key:"inputs" optional:"yes" doc:"values of the base, or of the section master, that nobody knows exactly, and between which two they lie; what the answer hangs on is found by moving them"`
 
 	Compare *CompareSection `key:"compare" optional:"yes" doc:"terms of a comparison of shift patterns: money, nights, rules on working time"`
 	Size    *SizeSection    `key:"size" optional:"yes" doc:"what a question about a new kiln wants of the works, and on what terms"`
@@ -29,7 +29,7 @@ type Question struct {
 
 // Range is where a value is thought to lie.
 type Range struct {
-	Key  string `key:"key" doc:"the value's keys, such as ware.pan.yields.white"`
+	Key  string `key:"key" doc:"the value's keys, such as ware.pan.yields.white, or master.gates.white-gauge.finds"`
 	Low  string `key:"low" doc:"one chance in ten that it is lower; written as in a scenario"`
 	High string `key:"high" doc:"one chance in ten that it is higher"`
 }
