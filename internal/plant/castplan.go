@@ -223,9 +223,12 @@ func (g *gang) take(p *des.Process, n, rank int) {
 // is laid down while the gang's hours are closed.
 func (g *gang) work(p *des.Process, n int, span des.Time) {
 	for g.rule == pauseInHand {
-		end := g.hours.NextClose(p.Now())
-		if p.Now()+span <= end {
-			break
+		end := p.Now() // of a piece that came out as the hours closed, the next is not begun
+		if iv, open := g.hours.At(end); open {
+			end = iv.Close
+			if p.Now()+span <= end {
+				break
+			}
 		}
 		span -= end - p.Now()
 		p.PassAt(end, des.Start)

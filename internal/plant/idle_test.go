@@ -115,7 +115,17 @@ func TestWaitsForTheWall(t *testing.T) {
 	crewWeek(t, w, "casters", map[string]float64{"working": 7 * 60, "waiting": 7 * 1380, "no work": 10080})
 }
 
-// TestNoPlanNoWork: the same with a plan of ten pieces a day, which one round of the
+// TestLaidDownForAPause: the same in hours with a pause from 3:30 to 4:00, into
+// which the first opening of the moulds falls: it is laid down after 10 of its 20
+// minutes and taken up at 4:00. Later ones begin after the pause.
+func TestLaidDownForAPause(t *testing.T) {
+	w := readWorks(t, "testdata/works.yaml")
+	w.Benches = w.Benches[1:]
+	roster(w, "casters", 2, "daily 00:00-03:30 04:00-24:00", "pause")
+	crewWeek(t, w, "casters", map[string]float64{"working": 7 * 60, "waiting": 7 * 1350, "no work": 7 * 1410})
+}
+
+// TestNoPlanNoWork: TestWaitsForTheWall with a plan of ten pieces a day, which one round of the
 // bench meets: moulds that dry back then keep nobody.
 func TestNoPlanNoWork(t *testing.T) {
 	w := readWorks(t, "testdata/works.yaml")
