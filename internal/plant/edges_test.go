@@ -182,6 +182,14 @@ func TestWhatIsOnTheWayToAnOrder(t *testing.T) {
 		[]plant.Order{{Name: "hotel", Ware: "pan", Quantity: 20, Priority: 2}, {Name: "inn", Ware: "pan", Quantity: 10, Priority: 3, Start: "2027-01-06"}},
 		func(w *plant.Works) {}, []int{10, 10, 10}, []int{20, 10},
 	}, {
+		// Of 20 filled two days before the start the hotel, begun by then, needs 5; the inn
+		// begins with the start.
+		"what was filled before an order began is not for it, even if another has no use for it",
+		[]plant.Order{{Name: "hotel", Ware: "pan", Quantity: 5, Priority: 2, Start: "2027-01-01"}, {Name: "inn", Ware: "pan", Quantity: 10, Priority: 3, Start: "2027-01-04"}},
+		func(w *plant.Works) {
+			w.Opening.Listed = []plant.OpenPieces{{Row: 1, Section: "tested", Ware: "pan", Count: 20, Filled: "2027-01-02 06:00"}}
+		}, []int{10}, []int{5, 10},
+	}, {
 		// The ten that stand before the refire give 8 A, and 2 that may be fired once more:
 		// 1.6; so 9.6 of 16 are on their way.
 		"refires count with the yields of those that are left",
