@@ -6,6 +6,7 @@ import (
 	"go/parser"
 	"go/token"
 	"io/fs"
+	"os"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -48,6 +49,30 @@ var allowed = map[string]string{
 	"cmd/potbank":                "des quantity random calendar plant scenario draft experiment decision effort ledger licence share proof report page web eventlog workbook github.com/spf13/cobra github.com/spf13/pflag golang.org/x/term",
 }
 
+// onFiles are the packages that may touch files, onClock those that may read the
+// clock of the machine. All others get what they need, so that an answer depends
+// on its file and seed alone.
+var (
+	onFiles = strings.Fields("cmd/potbank internal/scenario internal/ledger internal/share internal/web internal/browser internal/teeth")
+	onClock = strings.Fields("cmd/potbank internal/ledger internal/share internal/web internal/browser internal/teeth")
+)
+
+// checkMachine holds one file against them.
+func checkMachine(t *testing.T, pkg, path string) {
+	text, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if strings.Contains(string(text), "\n\t\"os\"\n") && !slices.Contains(onFiles, pkg) {
+		t.Errorf("%s: %s may not touch files", path, pkg)
+	}
+	for _, call := range []string{"time.Now", "time.Since", "time.Sleep", "time.After"} {
+		if strings.Contains(string(text), call) && !slices.Contains(onClock, pkg) {
+			t.Errorf("%s: %s may not ask for %s", path, pkg, call)
+		}
+	}
+}
+
 func TestImportDirection(t *testing.T) {
 	seen := map[string]bool{}
 	err := filepath.WalkDir("..", func(path string, d fs.DirEntry, err error) error {
@@ -63,6 +88,7 @@ func TestImportDirection(t *testing.T) {
 		}
 		seen[pkg] = true
 		checkFile(t, pkg, path)
+		checkMachine(t, pkg, path)
 		return nil
 	})
 	if err != nil {

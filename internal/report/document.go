@@ -119,6 +119,9 @@ func (l *layout) reading() []string {
 	read := fmt.Sprintf("Read 100 ± 5 as: the mean of many such weeks lies between 95 and 105 with %g %% confidence. It is not the range of one week.", 100*experiment.Level)
 	if w := a.OneWeek; w.HasInterval() {
 		read += fmt.Sprintf(" A single week packs between %s and %s good pieces with %g %% probability.", fixed(w.Low, 0), fixed(w.High, 0), 100*w.Level)
+		if len(w.Warnings) > 0 {
+			read += fmt.Sprintf(" That range takes weeks to follow a bell curve: only %d were seen.", w.N)
+		}
 	}
 	return []string{run, read}
 }

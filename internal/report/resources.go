@@ -79,7 +79,8 @@ func together(parts []Part) []Part {
 func (l *layout) loadMeans() []string {
 	text := "The states are shares of all hours, in %, and add up to 100."
 	if loads := l.a.Group("load."); len(loads) > 0 && loads[0].Formula != "" {
-		text = "Load, in %: " + loads[0].Formula + ". " + text
+		formula, _, _ := strings.Cut(loads[0].Formula, "; UTILISATION") // the name in the standard is for potbank measures
+		text = "Load, in %: " + formula + ". " + text
 	}
 	return []string{text}
 }

@@ -182,7 +182,7 @@ func (v *sized) rests() string {
 		if !math.IsInf(best.Payback, 0) && !math.IsNaN(best.Payback) {
 			pays = fmt.Sprintf(", and has paid for itself in %s years before interest", fixed(best.Payback, 1))
 		}
-		all = append(all, fmt.Sprintf("Against today it is worth %s thousand %s over its life%s.", thousands(best.Worth), v.Currency, pays))
+		all = append(all, fmt.Sprintf("Against today it is worth %s thousand %s over its life, by the runs that chose it%s.", thousands(best.Worth), v.Currency, pays))
 	}
 	if v.Met {
 		if v.Minimax == v.Best {
