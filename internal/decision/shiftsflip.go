@@ -316,7 +316,7 @@ func (z *weighing) warnings(r *Compared) []string {
 	if r.Partial != "" {
 		say("%s", r.Partial)
 	}
-	switch n := z.first(z.grid); {
+	switch n := z.fewest(z.grid); {
 	case r.Fixed:
 		say("Randomness is off: no figure carries an interval, and nothing can be said of chance.")
 	case n == 1:

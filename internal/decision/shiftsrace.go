@@ -19,6 +19,7 @@ type weighing struct {
 	breaches   [][]Breach    // of the rules on working time, by option
 	shared     [][]string    // hours that no rule was held against, by option
 	candidates []int         // options among which is chosen; nil: not known yet
+	stage      int           // replications of the first stage, on which the rule of choice rests
 	margin     float64       // 0: not known yet
 	left       []int
 	chosen     int // by the rule, -1: none
@@ -121,15 +122,10 @@ func (z *weighing) race(g *experiment.Grid) []int {
 		return nil
 	}
 	samples := make([][]float64, len(z.candidates))
-	first := math.MaxInt
 	for i, o := range z.candidates {
 		samples[i] = z.expected(g, o, z.By, true)
-		first = min(first, len(samples[i]))
 	}
-	// The spread of the first stage is that of as many replications as whoever
-	// dropped out first has; the rule must not see it change.
-	rule := stats.KimNelson{Alpha: 1 - experiment.Level, Delta: z.margin, First: min(first, z.first(g)), Goal: z.Way.Goal()}
-	choice := rule.Select(samples)
+	choice := z.rule().Select(samples)
 	z.left = nil
 	for _, i := range choice.Survivors {
 		z.left = append(z.left, z.candidates[i])
@@ -144,9 +140,15 @@ func (z *weighing) race(g *experiment.Grid) []int {
 	return z.left
 }
 
-// first is the fewest replications of any option: those of the first stage, once
-// one has dropped out.
-func (z *weighing) first(g *experiment.Grid) int {
+// rule is how options are told apart. It rests on the spread of the first stage,
+// which must stay what it was: a stage that grew with the rounds would leave the
+// rule without its guarantee.
+func (z *weighing) rule() stats.KimNelson {
+	return stats.KimNelson{Alpha: 1 - experiment.Level, Delta: z.margin, First: z.stage, Goal: z.Way.Goal()}
+}
+
+// fewest is the replications that all options have.
+func (z *weighing) fewest(g *experiment.Grid) int {
 	n := math.MaxInt
 	for o := range z.Options {
 		n = min(n, g.Replications(o))
@@ -154,13 +156,14 @@ func (z *weighing) first(g *experiment.Grid) int {
 	return n
 }
 
-// enter fixes, once and for all, who is in the race and what difference matters.
+// enter fixes, once and for all, who is in the race, on how long a first stage it
+// rests, and what difference matters.
 // What breaks a rule on working time cannot be worked, so it is not.
 func (z *weighing) enter(g *experiment.Grid) {
 	if z.candidates != nil {
 		return
 	}
-	z.candidates = []int{}
+	z.candidates, z.stage = []int{}, z.fewest(g)
 	for o := range z.Options {
 		if _, ok := z.keeps(g, o); ok && len(z.breaches[o]) == 0 && !slices.ContainsFunc(z.expected(g, o, z.By, true), math.IsNaN) {
 			z.candidates = append(z.candidates, o)
@@ -356,7 +359,7 @@ func (z *weighing) contrast(name string) experiment.Contrast {
 // being the best, and what choosing an option would forgo on average.
 func (z *weighing) standings() []stats.Standing {
 	const draws = 4000
-	n := z.first(z.grid)
+	n := z.fewest(z.grid)
 	if n < 2 {
 		return nil
 	}
@@ -371,7 +374,7 @@ func (z *weighing) standings() []stats.Standing {
 // regrets is how far an option is behind the best in each future, in the measure
 // that decides.
 func (z *weighing) regrets() [][]float64 {
-	n := z.first(z.grid)
+	n := z.fewest(z.grid)
 	regret := make([][]float64, len(z.Options))
 	for f := range z.Futures {
 		best := math.Inf(-1)

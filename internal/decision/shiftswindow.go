@@ -112,7 +112,7 @@ func timeOfDay(p *plant.Plant, t des.Time) des.Time {
 // replications are the first that chose, seen again.
 func (z *weighing) watchPours(ctx context.Context, r *Compared, s experiment.Settings) error {
 	s.Seed, s.Fixed, s.Weeks = z.grid.Seed, z.grid.Fixed, z.grid.Weeks
-	runs := min(experiment.WatchedRuns, z.first(z.grid))
+	runs := min(experiment.WatchedRuns, z.fewest(z.grid))
 	if z.grid.Fixed {
 		runs = 1
 	}
