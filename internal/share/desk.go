@@ -95,6 +95,7 @@ type message struct {
 	asks    []*ask
 	seq     uint64 // in the stream; 0: not there yet
 	missing int    // how often it was not found
+	back    int    // how often it was handed back, if it is a comparison
 }
 
 // sharedWorks is a works that workers may ask for, as long as there are asks.
@@ -334,9 +335,12 @@ func (d *Desk) fail(err error) {
 // queue; workers wait for the next study.
 func (d *Desk) Close() error {
 	d.fail(errors.New("the study is no longer shared"))
-	if d.jobs != nil {
+	d.mutex.Lock()
+	jobs := d.jobs
+	d.mutex.Unlock()
+	if jobs != nil {
 		ctx, cancel := context.WithTimeout(d.ctx, 2*time.Second)
-		d.jobs.Purge(ctx, jetstream.WithPurgeSubject(jobsOf+d.c.Name)) // the broker may be gone
+		jobs.Purge(ctx, jetstream.WithPurgeSubject(jobsOf+d.c.Name)) // the broker may be gone
 		cancel()
 	}
 	d.stop()

@@ -367,6 +367,53 @@ func TestWrongWorker(t *testing.T) {
 	}
 }
 
+// TestAllCompared has every result made twice by two workers that take what comes,
+// their own results too: each is made again, and by the other one.
+func TestAllCompared(t *testing.T) {
+	t.Parallel()
+	const replications = 30
+	s, d := opened(t, filepath.Join(t.TempDir(), "shared.ledger"), Config{recheckOne: 1})
+	var mutex sync.Mutex
+	made := map[ledger.Key][]string{} // who made a result again
+	repeat := d.c.Repeat
+	d.mutex.Lock()
+	d.crew["a"], d.crew["b"] = 1, 1 // what comes before there are two is not compared
+	d.c.Repeat = func(k ledger.Key, packed []byte, worker string) error {
+		mutex.Lock()
+		defer mutex.Unlock()
+		made[k] = append(made[k], worker)
+		return repeat(k, packed, worker)
+	}
+	d.mutex.Unlock()
+	var ran atomic.Int32
+	for _, name := range []string{"a", "b"} {
+		defer join(t, &Worker{URL: d.URL(), Name: name, Slots: 1, simulate: func(p *plant.Plant, o plant.Options) (*plant.Result, error) {
+			ran.Add(1)
+			return p.Simulate(o)
+		}})()
+	}
+	if err := errors.Join(each(t, s, d, replications)...); err != nil {
+		t.Fatal(err)
+	}
+	eventually(t, "every result is made again", func() bool {
+		mutex.Lock()
+		defer mutex.Unlock()
+		return len(made) == replications
+	})
+	if ran.Load() != 2*replications {
+		t.Errorf("%d results were made by %d runs in all, want 2 for each", replications, ran.Load())
+	}
+	eventually(t, "no works is held", func() bool {
+		d.mutex.Lock()
+		defer d.mutex.Unlock()
+		return len(d.messages) == 0 && len(d.works) == 0
+	})
+	if err := d.Close(); err != nil {
+		t.Error(err)
+	}
+	closed(t, s)
+}
+
 // TestTooLarge refuses a result that no message can hold, and says what to do.
 func TestTooLarge(t *testing.T) {
 	t.Parallel()

@@ -156,7 +156,7 @@ func (d *Desk) take(o *outcome) {
 	}
 	m := d.messages[o.Number]
 	delete(d.messages, o.Number)
-	if m != nil && m.job.Not != "" {
+	if m != nil && m.job.Not != "" && o.Back == "" {
 		d.release(m.job.Works)
 	}
 	if o.Back != "" {
@@ -203,7 +203,11 @@ func (d *Desk) compare(repeats []part, worker string) {
 // takeBack sends what a worker did not do to others, one by one if it may have
 // cost a life: then it is known which. The caller holds the mutex.
 func (d *Desk) takeBack(m *message, o *outcome) {
-	if m == nil || m.job.Not != "" {
+	if m == nil {
+		return
+	}
+	if m.job.Not != "" {
+		d.passOn(m)
 		return
 	}
 	for _, a := range m.asks {
@@ -214,11 +218,7 @@ func (d *Desk) takeBack(m *message, o *outcome) {
 		case o.Deaths > 0:
 			single := d.newMessage(a.works, "")
 			single.add(a)
-			d.ended.Add(1)
-			go func() {
-				defer d.ended.Done()
-				d.send(single)
-			}()
+			d.sendApart(single, 0)
 		default:
 			d.enqueue(a)
 		}
@@ -240,10 +240,27 @@ func (d *Desk) recheck(a *ask, worker string) {
 	if s := d.works[a.works]; s != nil { // kept for it, and let go at the end
 		s.asks++
 	}
+	d.sendApart(again, 0)
+}
+
+// passOn offers a comparison anew that was handed back: by the maker of the
+// result, mostly, who is as likely to fetch it as anybody. While there is nobody
+// else it comes back each time, so the pauses grow. The caller holds the mutex.
+func (d *Desk) passOn(m *message) {
+	next := d.newMessage(m.job.Works, m.job.Not)
+	next.job.Tasks, next.back = m.job.Tasks, m.back+1
+	d.sendApart(next, again<<min(m.back, 5))
+}
+
+// sendApart sends a message after a pause, and holds nobody up.
+func (d *Desk) sendApart(m *message, after time.Duration) {
 	d.ended.Add(1)
 	go func() {
 		defer d.ended.Done()
-		d.send(again)
+		if after > 0 {
+			d.pause(after)
+		}
+		d.send(m)
 	}()
 }
 
