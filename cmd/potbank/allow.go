@@ -58,9 +58,12 @@ func shared(limit time.Duration, workers int) time.Duration {
 // limitsOf reads the flags.
 func limitsOf(c *cobra.Command) (l effort.Limits, err error) {
 	l.Free = -1
-	for flag, to := range map[string]*time.Duration{"longest": &l.Longest, "longest-run": &l.LongestRun} {
-		if *to, err = c.Flags().GetDuration(flag); err != nil || *to < 0 {
-			return l, exitf(misused, "--%s is %s; hint: give a time such as 30m or 48h", flag, *to)
+	for _, flag := range []struct {
+		name string
+		to   *time.Duration
+	}{{"longest", &l.Longest}, {"longest-run", &l.LongestRun}} {
+		if *flag.to, err = c.Flags().GetDuration(flag.name); err != nil || *flag.to < 0 {
+			return l, exitf(misused, "--%s is %s; hint: give a time such as 30m or 48h", flag.name, *flag.to)
 		}
 	}
 	text, err := c.Flags().GetString("most-memory")

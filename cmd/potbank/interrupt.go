@@ -11,8 +11,8 @@ func (p *program) interruptible() (ctx context.Context, done func()) {
 	ctx, cancel := context.WithCancel(context.Background())
 	over := make(chan struct{})
 	// The watch is a goroutine of its own so that the answer to Ctrl-C does not
-	// wait for a replication, which looks at the context once a week of its own
-	// time.
+	// wait for a replication, which looks at the context now and then: see
+	// plant.Options.Stopped.
 	go func() {
 		for pressed := 0; ; pressed++ {
 			select {

@@ -42,7 +42,11 @@ func takeHold(path string, patience time.Duration) (*hold, error) {
 	if err = file.Truncate(0); err == nil {
 		_, err = file.WriteAt(fmt.Appendf(nil, "process %d on %s\n", os.Getpid(), host), 0)
 	}
-	return &hold{file}, err
+	if err != nil {
+		file.Close()
+		return nil, err
+	}
+	return &hold{file}, nil
 }
 
 // release lets the next one in. The file stays: to remove it would take the

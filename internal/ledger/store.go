@@ -254,9 +254,10 @@ func (s *Store) get(k Key) (*plant.Result, error) {
 	return r, nil
 }
 
-// put keeps a result. It is on the disk after the next commit, at most a second
-// later, or when the ledger is closed. A result that is there already must be
-// the same, bit by bit.
+// put keeps a result. It is on the disk after the next commit: with the first
+// result that comes a second or more after the last commit, the hundredth since,
+// or when the ledger is closed. A result that is there already must be the same,
+// bit by bit.
 func (s *Store) put(k Key, r row) error {
 	s.mutex.Lock()
 	defer s.mutex.Unlock()

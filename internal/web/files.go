@@ -138,6 +138,8 @@ func (s *Server) writeFile(w http.ResponseWriter, r *http.Request) {
 		refuse(w, http.StatusBadRequest, "a file is called like works.yaml and holds at most 1 MiB")
 		return
 	}
+	s.storing.Lock()
+	defer s.storing.Unlock()
 	before, err := s.load(name)
 	switch {
 	case err == nil && in.Mark != markOf(before):

@@ -42,6 +42,7 @@ type Server struct {
 	queue     *queue
 	tickets   tickets
 	walking   sync.Mutex
+	storing   sync.Mutex // from the look at a file to its change
 	mux       *http.ServeMux
 }
 

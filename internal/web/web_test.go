@@ -4,13 +4,16 @@ import (
 	"bufio"
 	"context"
 	"encoding/json"
+	"fmt"
 	"io"
 	"log/slog"
 	"net/http"
 	"net/url"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -139,6 +142,31 @@ func TestFiles(t *testing.T) {
 	}
 	if entries, _ := os.ReadDir(p.folder); len(entries) != 5 {
 		t.Errorf("something is left behind: %v", entries)
+	}
+}
+
+// TestChangedAtOnce has eight change one content at the same time: one of them
+// does, and what is stored is that one's.
+func TestChangedAtOnce(t *testing.T) {
+	p := serve(t, nil)
+	_, text := p.get(t, "/api/files/works.yaml")
+	var file struct{ Text, Mark string }
+	if err := json.Unmarshal([]byte(text), &file); err != nil {
+		t.Fatal(err)
+	}
+	codes := make([]int, 8)
+	var all sync.WaitGroup
+	for k := range codes {
+		all.Go(func() {
+			body, _ := json.Marshal(map[string]string{"text": fmt.Sprintf("%s# changed by %d\n", file.Text, k), "mark": file.Mark})
+			codes[k], _ = p.ask(t, "PUT", "/api/files/works.yaml", string(body))
+		})
+	}
+	all.Wait()
+	won := slices.Index(codes, 200)
+	stored, err := os.ReadFile(filepath.Join(p.folder, "works.yaml"))
+	if err != nil || won < 0 || slices.Contains(codes[won+1:], 200) || !strings.HasSuffix(string(stored), fmt.Sprintf("# changed by %d\n", won)) {
+		t.Errorf("answered %v; %v, stored %d bytes", codes, err, len(stored))
 	}
 }
 
