@@ -87,6 +87,11 @@ func TestAskMaster(t *testing.T) {
 		if d := r.Replayed + r.Gap.Value - r.Cost.Value; math.Abs(d) > 1e-6*r.Cost.Value {
 			t.Errorf("%s: replays of %.2f and a gap of %.2f do not make %.2f", r.Name, r.Replayed, r.Gap.Value, r.Cost.Value)
 		}
+		// One distribution: half lies at or below the median, 45 % at or below the
+		// 95 % point, and the rest is the tail.
+		if most := .5*r.P50.Value + .45*r.P95.Value + .05*r.CVaR.Value; r.Cost.Value > most*(1+1e-9) {
+			t.Errorf("%s: a mean of %.0f is more than its quantiles %.0f and %.0f and its tail of %.0f allow", r.Name, r.Cost.Value, r.P50.Value, r.P95.Value, r.CVaR.Value)
+		}
 		if k > 0 && (r.Casts <= a.Rows[k-1].Casts || r.Escape < a.Rows[k-1].Escape) {
 			t.Errorf("%s is later than %s, but %.0f casts against %.0f, escape %.3g against %.3g", r.Name, a.Rows[k-1].Name, r.Casts, a.Rows[k-1].Casts, r.Escape, a.Rows[k-1].Escape)
 		}

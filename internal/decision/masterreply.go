@@ -53,8 +53,15 @@ func (s *masterStudy) row(k int, rec recovery) GateRow {
 		r.InUse = r.InUse || g.InUse
 	}
 	totals := s.totals(k, rec)
-	r.P50, r.P95, r.CVaR, r.N = spread(totals, s.q.Seed)
 	r.Replayed = average(means(totals))
+	for i := range totals { // levelled as the mean is, so that all of a row is of one distribution
+		t := &s.trials[i]
+		wrong := t.runs[k].cost.Total() - t.own[k].total(rec)
+		for n := range totals[i] {
+			totals[i][n] += wrong
+		}
+	}
+	r.P50, r.P95, r.CVaR, r.N = spread(totals, s.q.Seed)
 	r.Gap = s.gap(k, rec)
 	each := func(run func(m *plant.MasterResult) int64, of func(p *played) float64) float64 {
 		return s.average(func(t *masterTrial) float64 { return t.levelled(k, float64(run(t.runs[k].rec)), of) })
