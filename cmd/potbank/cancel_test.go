@@ -35,7 +35,7 @@ func TestCancelledAnywhere(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	whole, cut := time.Since(start), 0
+	whole, cut, early := time.Since(start), 0, 0
 	rng := rand.New(rand.NewPCG(5, 6))
 	path := filepath.Join(t.TempDir(), "cancelled.ledger")
 	for n := range times {
@@ -48,7 +48,7 @@ func TestCancelledAnywhere(t *testing.T) {
 		if err := c.Start(); err != nil {
 			t.Fatal(err)
 		}
-		time.Sleep(30*time.Millisecond + time.Duration(rng.Int64N(int64(whole)))) // the program listens by then
+		time.Sleep(30*time.Millisecond + time.Duration(rng.Int64N(int64(whole)))) // mostly the program listens by then
 		asked := time.Now()
 		c.Process.Signal([]os.Signal{os.Interrupt, syscall.SIGTERM}[n/2%2]) // it may be done
 		err := c.Wait()
@@ -66,6 +66,8 @@ func TestCancelledAnywhere(t *testing.T) {
 			if out.Len() > 0 && !strings.Contains(strings.ToLower(out.String()), "partial") {
 				t.Errorf("%d: an answer without a label: %s", n, out.String())
 			}
+		case errors.As(err, &ended) && ended.ExitCode() < 0 && out.Len()+said.Len() == 0:
+			early++ // a busy machine: the signal came before anybody listened, and nothing was begun
 		default:
 			t.Errorf("%d: it ends with %v: %s", n, err, said.String())
 		}
@@ -82,6 +84,9 @@ func TestCancelledAnywhere(t *testing.T) {
 		t.Errorf("run again it gives another answer: %v", err)
 	}
 	t.Logf("%d of %d signals came before the end", cut, times)
+	if early > times/10 {
+		t.Errorf("%d of %d signals found nobody listening", early, times)
+	}
 	if cut < times/4 {
 		t.Errorf("only %d of %d signals came before the end", cut, times)
 	}
